@@ -1,0 +1,51 @@
+"""What the money may earn, with its uncertainty."""
+
+from __future__ import annotations
+
+from scorer.records import Probability, Quantiles, Record
+
+
+class Driver(Record):
+    """How much one input matters: rank correlation with the net gain [-1–1]."""
+
+    name: str
+    correlation: float
+
+
+class Outcome(Record):
+    """Returns of one scope as percentiles of the draws.
+
+    Attributes
+    ----------
+    cost_usd
+        Work, allowances of holds times their probability, own labour at its value [$].
+    rent_lift_month_usd
+        [$/month], after the overlap between upgrades and the comps' ceiling.
+    payback_months
+        Cost over monthly lift [months]; None where the lift may be zero (never pays back).
+    return_on_cost
+        Yearly lift, vacancy off, over cost [1/year].
+    value_created_usd
+        Yearly lift, vacancy off, at the cap rate [$]. An estimate, not an appraisal.
+    net_gain_usd
+        Rent lift over the holding time, vacancy and the rent lost during the work off, less cost [$].
+    lost_rent_usd
+        Rent not earned while the work lasts [$].
+    most_to_pay_usd
+        Price at which the target return is just met [$]; None if the rent is not known.
+    payback_within_limit
+        Probability that payback comes within the user's limit [0–1].
+    drivers
+        Inputs by how much they matter, largest first.
+    """
+
+    cost_usd: Quantiles
+    rent_lift_month_usd: Quantiles
+    payback_months: Quantiles | None
+    return_on_cost: Quantiles | None
+    value_created_usd: Quantiles
+    net_gain_usd: Quantiles
+    lost_rent_usd: float
+    most_to_pay_usd: float | None
+    payback_within_limit: Probability
+    drivers: tuple[Driver, ...] = ()

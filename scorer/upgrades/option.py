@@ -1,0 +1,113 @@
+"""An upgrade applied to one room of one home, with its quantities, cost, hours and rent."""
+
+from __future__ import annotations
+
+from typing import Annotated, Literal
+
+from pydantic import Field
+
+from scorer.records import Probability, Range, Record
+from scorer.rooms import RoomKind
+
+Rung = Literal["clean", "repair", "paint", "replace", "add"]
+Family = Literal["kitchen", "paint", "bathroom", "flooring", "safety", "outside", "other"]
+
+
+class Line(Record):
+    """One row of the take-off times the price book.
+
+    Attributes
+    ----------
+    item, label
+        Price book row and its name in plain words.
+    kind
+        ``material``, ``labour`` or ``allowance`` (a lump with a wide range).
+    unit
+        What ``quantity`` counts (``gal``, ``sq ft``, ``each``, ``hour`` …).
+    quantity
+        Needed, waste included [unit].
+    buy
+        Whole packs to buy at the typical quantity [pack]; zero for labour.
+    pack
+        What one pack is, in plain words ("1 gal can").
+    left_over
+        Bought but not needed at the typical quantity [unit].
+    cost_usd
+        [$]; own labour counts at the user's own hourly value.
+    hours
+        Labour [h]; zero for materials.
+    trade
+        Who does it; ``own`` if the owner can.
+    """
+
+    item: str
+    label: str
+    kind: Literal["material", "labour", "allowance"]
+    unit: str
+    quantity: Range
+    buy: int = 0
+    pack: str = ""
+    left_over: float = 0.0
+    cost_usd: Range
+    hours: Range
+    trade: str = "own"
+
+
+class Option(Record):
+    """One thing that could be done in one room.
+
+    Attributes
+    ----------
+    id
+        ``"<room>: <upgrade id>"``, unique within a home.
+    ladder, rung
+        Options of one room on the same ladder exclude each other (clean, repair, paint, replace).
+    family
+        One of the kinds of work that pay most, or another.
+    cost_usd, hours
+        Sums of the lines [$], [h]; cost holds own labour at its value, cash_usd leaves it out.
+    rent_month_usd
+        What the rent may rise by, if this alone is done [$/month].
+    certainty
+        Probability that the condition behind it is there.
+    reasons
+        Conditions that call for it.
+    needs
+        Options that must be chosen too (ids); ``after``: options that, if chosen, come first.
+    excludes
+        Options that cannot be chosen with this one, ladder mates included.
+    held_by
+        Holds (see :mod:`scorer.scope.holds`) that stop this work until somebody has looked.
+    stage
+        Place in the order of work: smaller first.
+    drying_hours
+        Waiting time before the next layer [h].
+    required
+        Needed before the home may be let at all (habitability, safety).
+    """
+
+    id: str
+    room: str
+    room_kind: RoomKind
+    upgrade: str
+    label: str
+    ladder: str
+    rung: Rung
+    family: Family
+    lines: tuple[Line, ...]
+    cost_usd: Range
+    cash_usd: Range
+    hours: Range
+    rent_month_usd: Range
+    certainty: Probability
+    reasons: tuple[str, ...]
+    needs: tuple[str, ...] = ()
+    after: tuple[str, ...] = ()
+    excludes: tuple[str, ...] = ()
+    held_by: tuple[str, ...] = ()
+    stage: Annotated[int, Field(ge=0, le=99)] = 50
+    drying_hours: Annotated[float, Field(ge=0, le=1000)] = 0.0
+    durability_years: Annotated[float, Field(gt=0, le=100)] = 10.0
+    required: bool = False
+    cautions: tuple[str, ...] = ()
+    source: str = ""
