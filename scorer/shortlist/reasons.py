@@ -1,0 +1,90 @@
+"""Three reasons in plain words why a home stands where it stands."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping, Sequence
+
+from scorer.money.outcome import Outcome
+from scorer.scope.plan import Scope
+from scorer.shortlist.result import Unseen
+from scorer.shortlist.score import STRONG_CANDIDATE_FAMILIES, families_shown
+from scorer.upgrades.option import Family, Option
+
+HOW_MANY = 3
+
+_WORDS: dict[Family, str] = {
+    "kitchen": "kitchen",
+    "paint": "paint",
+    "bathroom": "bathroom",
+    "flooring": "flooring",
+    "safety": "safety",
+    "outside": "outside",
+    "other": "other work",
+}
+
+
+def three_reasons(
+    options: Sequence[Option],
+    scope: Scope,
+    outcome: Outcome,
+    unseen: Sequence[Unseen],
+    shares: dict[Family, float],
+    condition_labels: Mapping[str, str],
+) -> tuple[str, ...]:
+    """The reasons that matter most, best first; at most three, at least one.
+
+    First what the money would be spent on, by rent lift times certainty; then, where there is room,
+    what would stop the work, what the photos don't show, and how soon the work pays back.
+    """
+    reasons: list[str] = []
+    chosen = scope.options or ()
+    groups = _by_worth(chosen if chosen else options)
+    shown = families_shown(shares)
+    if len(shown) >= STRONG_CANDIDATE_FAMILIES:
+        names = _joined(_WORDS[f] for f in shown)
+        reasons.append(f"Shows {len(shown)} of the four kinds of work that pay most: {names}.")
+    for group in groups[: HOW_MANY - len(reasons)]:
+        reasons.append(_work_sentence(group, condition_labels))
+    if not groups:
+        reasons.append("Little left to add: nothing was seen that cheap work would lift.")
+    fillers = [f"Look first: {hold.label} ({hold.room})." for hold in scope.holds]
+    fillers += [item.sentence for item in unseen]
+    if outcome.payback_months is not None and chosen:
+        fillers.append(f"Pays back in about {outcome.payback_months.p50:.0f} months.")
+    reasons += fillers[: HOW_MANY - len(reasons)]
+    return tuple(reasons[:HOW_MANY])
+
+
+def _worth(options: Iterable[Option]) -> float:
+    return sum(o.certainty * o.rent_month_usd.typical for o in options)
+
+
+def _by_worth(options: Sequence[Option]) -> list[list[Option]]:
+    """Options by family, best earner first; a family that earns nothing is left out.
+
+    Of one ladder in one room only the first option counts (a scope holds one anyway).
+    """
+    groups: dict[Family, dict[tuple[str, str], Option]] = {}
+    for option in options:
+        groups.setdefault(option.family, {}).setdefault((option.room, option.ladder), option)
+    found = [list(group.values()) for group in groups.values()]
+    return sorted((g for g in found if _worth(g) > 0), key=_worth, reverse=True)
+
+
+def _work_sentence(group: Sequence[Option], condition_labels: Mapping[str, str]) -> str:
+    rooms = list(dict.fromkeys(o.room for o in group))
+    conditions = list(dict.fromkeys(c for o in group for c in o.reasons))
+    labels = [condition_labels.get(c, c.replace("_", " ")).lower() for c in conditions[:3]]
+    cost = sum(o.cost_usd.typical for o in group)
+    lift = sum(o.rent_month_usd.typical for o in group)
+    return (
+        f"{_joined(rooms[:3]).capitalize()}: {_joined(labels)}; about ${cost:,.0f} of work, "
+        f"may add about ${lift:,.0f} a month."
+    )
+
+
+def _joined(words: Iterable[str]) -> str:
+    items = list(words)
+    if len(items) < 2:
+        return "".join(items)
+    return f"{', '.join(items[:-1])} and {items[-1]}"
