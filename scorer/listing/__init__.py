@@ -1,0 +1,7 @@
+"""Folders and listing files, with RESO Data Dictionary names, turned into listings."""
+
+from scorer.listing.folder import read_home, read_homes
+from scorer.listing.listing import Listing, PhotoFile, Problem
+from scorer.listing.missing import missing_facts
+
+__all__ = ["Listing", "PhotoFile", "Problem", "missing_facts", "read_home", "read_homes"]

@@ -12,6 +12,13 @@ from scorer.rooms import Room, RoomKind
 Dollars = Annotated[float, Field(ge=0, le=1e9)]
 
 
+class Problem(Record):
+    """One sentence about something given that could not be used; ``home`` is None for the batch."""
+
+    home: str | None
+    sentence: str
+
+
 class PhotoFile(Record):
     """One photo of a home: where it is, and what the listing says that it shows.
 
@@ -23,6 +30,8 @@ class PhotoFile(Record):
         The name shown to a person, unique within the home.
     room_kind
         From the listing's ``ImageOf``, else from the file name; None if neither tells.
+    room_name, room_number
+        What the same source calls the room ("dining room"), and its number ("bedroom2").
     caption
         The listing's ``ShortDescription``.
     """
@@ -30,6 +39,8 @@ class PhotoFile(Record):
     path: str
     name: str
     room_kind: RoomKind | None = None
+    room_name: str = ""
+    room_number: Annotated[int, Field(ge=1, le=99)] | None = None
     caption: str = ""
 
 
@@ -78,4 +89,4 @@ class Listing(Record):
     remarks: str = ""
     rooms: tuple[Room, ...] = ()
     photos: tuple[PhotoFile, ...] = ()
-    other: dict[str, str] = {}
+    other: dict[str, str] = Field(default_factory=dict)

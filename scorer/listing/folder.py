@@ -1,0 +1,271 @@
+"""A folder of homes turned into listings."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from pathlib import Path
+from typing import Any
+
+from scorer.errors import InputError
+from scorer.listing.fields import Cells, identifier, nested_rows, read_facts, read_room
+from scorer.listing.listing import Listing, Problem
+from scorer.listing.media import is_visible, natural_key, photos_of, picture_files
+from scorer.listing.room_words import RoomWord, from_lookup, from_name
+from scorer.listing.tables import Row, read_rows
+from scorer.listing.values import plain
+from scorer.rooms import Room, RoomKind
+
+ENDINGS = (".json", ".toml", ".csv")
+TABLES = tuple(f"listings{ending}" for ending in ENDINGS)
+FACTS = tuple(f"listing{ending}" for ending in ENDINGS)
+RESULT_OF_SCREENING = {"rank", "score"}
+
+
+def read_homes(folder: Path | str) -> tuple[tuple[Listing, ...], tuple[Problem, ...]]:
+    """Read every home of a folder; no photo is opened.
+
+    Each sub-folder is a home: its photos, and optionally ``listing.json``, ``.toml`` or ``.csv``,
+    ``media.csv`` and ``rooms.csv``. One table ``listings.csv`` (or ``.json``, ``.toml``, or the one
+    CSV that has a ``ListingId`` column) may hold the facts of all homes; its rows belong to the
+    sub-folder named as their ``ListingId``. A folder that itself holds photos and no sub-folders,
+    or a listing file, is one home. Names inside data files never lead out of a home's folder.
+
+    Parameters
+    ----------
+    folder
+        Where the homes are.
+
+    Returns
+    -------
+    listings
+        By natural order of the homes' names.
+    problems
+        Sentences that name file, row and field of whatever could not be used.
+
+    Raises
+    ------
+    InputError
+        If the folder is missing or holds no home.
+    """
+    folder = Path(folder)
+    if not folder.is_dir():
+        what = "is not a folder" if folder.exists() else "does not exist"
+        raise InputError(f"{folder}: this {what}; give the folder that holds the homes.")
+    try:
+        entries = sorted(filter(is_visible, folder.iterdir()), key=lambda p: natural_key(p.name))
+    except OSError as error:
+        raise InputError(f"{folder}: cannot be opened ({error.strerror}).") from None
+    homes = [path for path in entries if path.is_dir()]
+    problems: list[Problem] = []
+    table = _table(folder, entries, bool(homes), problems)
+    loose, _ = picture_files(folder, depth=1)
+    if table is None and (_facts_file(folder) or (loose and not homes)):
+        listing, found = read_home(folder, name=folder.resolve().name or "home")
+        return (listing,), tuple(found)
+    if loose and homes:
+        problems.append(
+            Problem(
+                home=None,
+                sentence=f"{loose[0].name}: {len(loose)} photo(s) lie beside the homes' folders "
+                "and belong to no home; put them into a home's folder.",
+            )
+        )
+    rows = _rows_by_home(folder, table, homes, problems) if table else {}
+    listings = []
+    for path in homes:
+        listing, found = read_home(path, row=rows.pop(path.name, None))
+        listings.append(listing)
+        problems += found
+    for name, cells in rows.items():
+        listing, found = _without_folder(name, cells)
+        listings.append(listing)
+        problems += found
+    if not listings:
+        raise InputError(
+            f"{folder}: no home was found; put each home's photos into a sub-folder of its own"
+            + (f" ({problems[0].sentence})" if problems else ".")
+        )
+    return tuple(sorted(listings, key=lambda home: natural_key(home.home))), tuple(problems)
+
+
+def read_home(
+    folder: Path, name: str | None = None, row: Cells | None = None
+) -> tuple[Listing, list[Problem]]:
+    """Read one home's folder; ``row`` is its row of a table for all homes.
+
+    The home's own file outranks the table, fact by fact.
+    """
+    home = (name or folder.name)[:200]
+    sentences: list[str] = []
+    facts: dict[str, Any] = {}
+    nested: list[Row] = []
+    media: list[Row] = []
+    for cells in [_own_cells(folder, home, sentences), row]:
+        if cells is None:
+            continue
+        found = read_facts(cells)
+        sentences += cells.problems
+        other = {**found.pop("other"), **facts.get("other", {})}
+        facts = {**found, **facts, "other": other}
+        media = media or nested_rows(cells, {"media", "photos"})
+        nested = nested or nested_rows(cells, {"propertyrooms", "rooms"})
+    media += _side_rows(folder, "media.csv", home, sentences)
+    nested += _side_rows(folder, "rooms.csv", home, sentences)
+    photos, found_problems = photos_of(folder, media, home)
+    sentences += found_problems
+    rooms = _rooms(nested, sentences)
+    if not photos:
+        sentences.append(f"{home}: no photo was found; everything in this home is unseen.")
+    listing = Listing(home=home, rooms=rooms, photos=tuple(photos), **facts)
+    return listing, [Problem(home=home, sentence=sentence) for sentence in sentences]
+
+
+def _facts_file(folder: Path) -> Path | None:
+    try:
+        names = {path.name.lower(): path for path in folder.iterdir() if path.is_file()}
+    except OSError:
+        return None
+    return next((names[name] for name in FACTS if name in names), None)
+
+
+def _own_cells(folder: Path, home: str, sentences: list[str]) -> Cells | None:
+    path = _facts_file(folder)
+    if path is None:
+        return None
+    shown = f"{home}/{path.name}"
+    try:
+        rows, problems = read_rows(path, shown)
+    except InputError as error:
+        sentences.append(str(error))
+        return None
+    sentences += problems
+    if len(rows) > 1:
+        sentences.append(
+            f"{shown}: {len(rows)} records, but the file in a home's folder holds that home only; "
+            "the first one was used."
+        )
+    return Cells(rows[0]) if rows else None
+
+
+def _side_rows(folder: Path, name: str, home: str, sentences: list[str]) -> list[Row]:
+    path = folder / name
+    if not path.is_file():
+        return []
+    try:
+        rows, problems = read_rows(path, f"{home}/{name}")
+    except InputError as error:
+        sentences.append(str(error))
+        return []
+    sentences += problems
+    return rows
+
+
+def _table(
+    folder: Path, entries: Iterable[Path], has_homes: bool, problems: list[Problem]
+) -> list[Row] | None:
+    """Rows of the one file that holds all homes' facts; None if there is no such file."""
+    files = {path.name.lower(): path for path in entries if path.is_file()}
+    path = next((files[name] for name in TABLES if name in files), None)
+    if path is not None:
+        return _read_table(path, problems)
+    for name, candidate in files.items():
+        if candidate.suffix.lower() != ".csv" or (name in FACTS and not has_homes):
+            continue
+        try:
+            rows, _ = read_rows(candidate, candidate.name)
+        except InputError:
+            continue
+        columns = {plain(column) for column in rows[0].values} if rows else set()
+        if columns & {"listingid", "listingkey"} and not columns >= RESULT_OF_SCREENING:
+            return _read_table(candidate, problems)
+    return None
+
+
+def _read_table(path: Path, problems: list[Problem]) -> list[Row]:
+    try:
+        rows, sentences = read_rows(path, path.name)
+    except InputError as error:
+        problems.append(Problem(home=None, sentence=str(error)))
+        return []
+    problems += [Problem(home=None, sentence=sentence) for sentence in sentences]
+    return rows
+
+
+def _rows_by_home(
+    folder: Path, table: list[Row], homes: list[Path], problems: list[Problem]
+) -> dict[str, Cells]:
+    folders = {plain(path.name): path.name for path in homes}
+    folders |= {path.name.casefold(): path.name for path in homes}
+    found: dict[str, Cells] = {}
+    for row in table:
+        cells = Cells(row)
+        name = identifier(cells) or cells.text("unparsedaddress")
+        if not name:
+            problems.append(
+                Problem(
+                    home=None,
+                    sentence=f"{cells.place}: ListingId is missing, so the row belongs to no home; "
+                    "write the name of the home's folder there.",
+                )
+            )
+            continue
+        home = folders.get(name.casefold()) or folders.get(plain(name) or name) or name[:200]
+        if home in found:
+            problems.append(
+                Problem(
+                    home=home,
+                    sentence=f"{cells.place}: ListingId “{name}” was given before; the first row "
+                    "holds and this one was left out.",
+                )
+            )
+            continue
+        found[home] = cells
+    return found
+
+
+def _without_folder(name: str, cells: Cells) -> tuple[Listing, list[Problem]]:
+    facts = read_facts(cells)
+    sentences = list(cells.problems)
+    rooms = _rooms(nested_rows(cells, {"propertyrooms", "rooms"}), sentences)
+    sentences.append(
+        f"{name}: no folder of this name holds photos; everything in this home is unseen."
+    )
+    listing = Listing(home=name, rooms=rooms, **facts)
+    return listing, [Problem(home=name, sentence=sentence) for sentence in sentences]
+
+
+def _rooms(rows: list[Row], sentences: list[str]) -> tuple[Room, ...]:
+    """Rooms of ``PropertyRooms`` rows, each with a name unique within the home."""
+    rooms: dict[str, Room] = {}
+    counts: dict[str, int] = {}
+    for row in rows:
+        cells = Cells(row)
+        key = next((k for k in ("roomtype", "room", "roomname") if cells.text(k)), None)
+        if key is None:
+            sentences.append(f"{cells.place}: RoomType is missing; the room was left out.")
+            continue
+        word = from_lookup(cells.text(key)) or from_name(cells.text(key))
+        if word is None:
+            cells.wrong(key, "is no kind of room that is known", "the room was left out")
+            sentences += cells.problems
+            continue
+        name = _room_name(word, counts, rooms)
+        size = read_room(cells)
+        sentences += cells.problems
+        if name in rooms:
+            sentences.append(f"{cells.place}: {name} was given before; this row was left out.")
+            continue
+        rooms[name] = Room(name=name, kind=word.kind, **size)
+    return tuple(rooms.values())
+
+
+def _room_name(word: RoomWord, counts: dict[str, int], taken: dict[str, Room]) -> str:
+    """``bedroom 2``; bedrooms and bathrooms are always numbered, other rooms from the second on."""
+    if word.number is not None:
+        counts[word.name] = max(counts.get(word.name, 0), word.number)
+        always = word.kind in {RoomKind.BEDROOM, RoomKind.BATHROOM}
+        return word.name if word.number == 1 and not always else f"{word.name} {word.number}"
+    counts[word.name] = counts.get(word.name, 0) + 1
+    if word.kind in {RoomKind.BEDROOM, RoomKind.BATHROOM} or counts[word.name] > 1:
+        return f"{word.name} {counts[word.name]}"
+    return word.name
