@@ -6,12 +6,12 @@ from typing import Annotated, Literal, Self
 
 from pydantic import Field, model_validator
 
+from scorer.conditions.data_file import Identifier
 from scorer.conditions.finding import Finding
 from scorer.records import Range, Record
 from scorer.rooms import RoomKind
 from scorer.upgrades.option import Family, Rung
 
-Identifier = Annotated[str, Field(pattern=r"^[a-z][a-z0-9]*(_[a-z0-9]+)*$", max_length=60)]
 Text = Annotated[str, Field(min_length=3, max_length=400)]
 
 RUNG_ORDER: tuple[Rung, ...] = ("clean", "repair", "paint", "replace", "add")
@@ -127,9 +127,9 @@ class Upgrade(Record):
 
     @model_validator(mode="after")
     def _sober(self) -> Self:
-        if not -20.0 <= self.rent_percent.low or self.rent_percent.high > MOST_RENT_PERCENT:
+        if self.rent_percent.low < 0 or self.rent_percent.high > MOST_RENT_PERCENT:
             raise ValueError(
-                f"rent_percent must lie within -20 and {MOST_RENT_PERCENT:g}: "
+                f"rent_percent must lie within 0 and {MOST_RENT_PERCENT:g}: "
                 f"{self.rent_percent.low:g} to {self.rent_percent.high:g}"
             )
         return self

@@ -1,0 +1,290 @@
+"""What photos and facts suggest, before anybody has been there.
+
+Each threshold is a probability that the readings give; they are calibrated on labelled photos
+(``tests/measure``), so a threshold of one half means "more likely than not".
+"""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Callable, Iterable, Sequence
+
+from scorer.conditions.checklist import load_conditions
+from scorer.conditions.finding import Evidence, Finding
+from scorer.listing.listing import Listing
+from scorer.photos.reading import Reading
+from scorer.rooms import Room, RoomKind
+
+WHOLE_HOME = "whole home"
+"""Name of the room that stands for what belongs to no one room."""
+
+LIKELY = 0.5
+"""A condition is suggested from this probability on [0–1]."""
+SURELY_NOT = 0.2
+"""Up to this probability of a fault, its opposite is suggested [0–1]."""
+PHOTO_DARK_AT = 0.5
+"""A photo is called dark from this probability on [0–1]."""
+ACCENT_STRONG, ACCENT_PLAIN = 0.6, 0.3
+"""One photo above and one below: one wall of the room has a strong colour, the others not [0–1]."""
+LEAST_WALL = 0.03
+"""Share of the frame below which a wall, floor or cabinet reading says too little [0–1]."""
+CARPET_WORN_SHARE = 0.5
+"""Chance that a carpet seen in a photo is worn; a photo cannot tell, so neither yes nor no."""
+LESS_TRUST = 0.5
+"""Weight of a photo that gives a reason to be trusted less, against 1."""
+WALL_SEVERE_LRV, WALL_PLAIN_LRV = 10.0, 18.0
+"""Below: severity 3 and 2 of a dark wall [LRV]; 18 is photographic mid-grey, 10 common practice."""
+LEAD_BEFORE_YEAR = 1978
+"""Housing built before is treated as holding lead paint (40 CFR 745 subpart E)."""
+ASBESTOS_UP_TO_YEAR = 1980
+"""Floors and sprayed ceilings put in no later are presumed to hold asbestos (29 CFR 1926.1101)."""
+
+Shot = tuple[Reading, Room]
+_Reader = Callable[[Reading], tuple[float, float, str] | None]
+
+
+def suggest(
+    readings: Iterable[tuple[Reading, Room | None]], listing: Listing
+) -> tuple[Finding, ...]:
+    """Findings that photos and facts suggest, for a person to confirm or reject.
+
+    Near-duplicate photos of one room count once. A probability of a room is the mean over its
+    photos, weighed by how much of the frame shows the thing and by the photo's trust.
+
+    Parameters
+    ----------
+    readings
+        Each photo's reading with the room that it shows; None where the room is not known, which
+        leaves the photo out.
+
+    Returns
+    -------
+    tuple of Finding
+        One per room and condition, in the order of the rooms; certainty is the probability that
+        the condition is there [0–1].
+    """
+    by_room: dict[str, list[Shot]] = defaultdict(list)
+    for reading, room in readings:
+        if room is not None and reading.error is None:
+            by_room[room.name].append((reading, room))
+    findings = [
+        finding
+        for shots in by_room.values()
+        for finding in _of_room(shots[0][1], _different([reading for reading, _ in shots]))
+    ]
+    return (*findings, *_from_facts(listing))
+
+
+def _different(readings: Sequence[Reading]) -> list[Reading]:
+    """One photo of each group of near-duplicates: the sharpest of the most trusted."""
+    from scorer.photos.likeness import group_duplicates
+
+    best: dict[str, Reading] = {}
+    group_of = {file: group[0] for group in group_duplicates(readings) for file in group}
+    for reading in readings:
+        key = group_of.get(reading.file, reading.file)
+        if key not in best or _worth(reading) > _worth(best[key]):
+            best[key] = reading
+    return list(best.values())
+
+
+def _worth(reading: Reading) -> tuple[float, float]:
+    return _trust(reading), reading.sharpness or 0.0
+
+
+def _trust(reading: Reading) -> float:
+    return LESS_TRUST if reading.trust is not None and reading.trust.reasons else 1.0
+
+
+def _of_room(room: Room, readings: Sequence[Reading]) -> Iterable[Finding]:
+    found = [
+        _suggestion(room, "dark_walls", readings, _dark_wall, severity=_dark_severity(readings)),
+        *_bold_walls(room, readings),
+        _suggestion(room, "walls_light_neutral", readings, _light_wall),
+        _suggestion(room, "dim_room", readings, _dim),
+        _dark_photo(room, readings),
+        _suggestion(room, "worn_carpet", readings, _worn_carpet, at=LIKELY * CARPET_WORN_SHARE),
+        _suggestion(room, "carpet_in_wet_room", readings, _carpet),
+        _suggestion(room, "dark_cabinets", readings, _dark_cabinets),
+    ]
+    if room.kind in {RoomKind.KITCHEN, RoomKind.BATHROOM}:
+        name = room.kind.value
+        found.append(_suggestion(room, f"dated_{name}", readings, _dated))
+        found.append(_suggestion(room, f"{name}_done_up", readings, _done_up, at=1 - SURELY_NOT))
+    return [finding for finding in found if finding is not None]
+
+
+def _suggestion(
+    room: Room,
+    condition: str,
+    readings: Sequence[Reading],
+    read: _Reader,
+    *,
+    at: float = LIKELY,
+    severity: int | None = None,
+) -> Finding | None:
+    """A finding where the weighed mean of what ``read`` gives reaches ``at``."""
+    row = load_conditions()[condition]
+    if room.kind not in row.room_kinds:
+        return None
+    seen = [(reading, value) for reading in readings if (value := read(reading)) is not None]
+    weight = sum(value[1] * _trust(reading) for reading, value in seen)
+    if not seen or weight <= 0:
+        return None
+    certainty = sum(v[0] * v[1] * _trust(reading) for reading, v in seen) / weight
+    if certainty < at:
+        return None
+    return Finding(
+        room=room.name,
+        condition=condition,
+        severity=row.default_severity if severity is None else severity,
+        certainty=min(1.0, max(0.0, certainty)),
+        evidence=tuple(_evidence(reading, value[2]) for reading, value in seen),
+    )
+
+
+def _evidence(reading: Reading, figure: str) -> Evidence:
+    if reading.trust is not None and reading.trust.reasons:
+        figure += f"; less sure: {', '.join(reading.trust.reasons)}"
+    return Evidence(source="photo", photo=reading.file, figure=figure)
+
+
+# Each reader gives the probability, its weight and the figure behind it, or None if not seen.
+
+
+def _lrv_text(reading: Reading) -> str:
+    wall = reading.wall
+    if wall is None or wall.lrv is None:
+        return "wall reflectance not known"
+    text = f"wall LRV {wall.lrv.typical:.0f} ({wall.lrv.low:.0f}–{wall.lrv.high:.0f})"
+    return f"{text}, reference {wall.reference}" if wall.reference else text
+
+
+def _dark_wall(reading: Reading) -> tuple[float, float, str] | None:
+    wall = reading.wall
+    if wall is None or wall.tone_probability is None or wall.fraction < LEAST_WALL:
+        return None
+    probability = wall.tone_probability.dark
+    return probability, wall.fraction, f"{_lrv_text(reading)}, dark {probability:.0%}"
+
+
+def _light_wall(reading: Reading) -> tuple[float, float, str] | None:
+    wall = reading.wall
+    if wall is None or wall.tone_probability is None or wall.fraction < LEAST_WALL:
+        return None
+    plain = 1.0 - (wall.bold_probability or 0.0)
+    probability = wall.tone_probability.light * plain
+    return probability, wall.fraction, f"{_lrv_text(reading)}, light and neutral {probability:.0%}"
+
+
+def _bold(reading: Reading) -> tuple[float, float, str] | None:
+    wall = reading.wall
+    if wall is None or wall.bold_probability is None or wall.fraction < LEAST_WALL:
+        return None
+    colour = f"wall {wall.colour.name} {wall.colour.hex}, " if wall.colour else ""
+    probability = wall.bold_probability
+    return probability, wall.fraction, f"{colour}strong colour {probability:.0%}"
+
+
+def _dark_severity(readings: Sequence[Reading]) -> int:
+    """Severity from the wall's reflectance, the median over the photos."""
+    values = sorted(r.wall.lrv.typical for r in readings if r.wall and r.wall.lrv)
+    if not values:
+        return load_conditions()["dark_walls"].default_severity
+    lrv = values[len(values) // 2]
+    return 3 if lrv < WALL_SEVERE_LRV else 2 if lrv < WALL_PLAIN_LRV else 1
+
+
+def _bold_walls(room: Room, readings: Sequence[Reading]) -> list[Finding | None]:
+    seen = [value[0] for reading in readings if (value := _bold(reading)) is not None]
+    mixed = len(seen) > 1 and max(seen) >= ACCENT_STRONG and min(seen) <= ACCENT_PLAIN
+    if mixed and room.kind in load_conditions()["accent_wall"].room_kinds:
+        strong = [r for r in readings if (v := _bold(r)) is not None and v[0] >= ACCENT_STRONG]
+        return [_suggestion(room, "accent_wall", strong, _bold)]
+    return [_suggestion(room, "bold_walls", readings, _bold)]
+
+
+def _dim(reading: Reading) -> tuple[float, float, str] | None:
+    if reading.light is None:
+        return None
+    light = reading.light
+    lux = light.illuminance_lux
+    known = f", about {lux.typical:.0f} lx ({lux.low:.0f}–{lux.high:.0f})" if lux else ""
+    return light.dim_probability, 1.0, f"room dim {light.dim_probability:.0%}{known}"
+
+
+def _dark_photo(room: Room, readings: Sequence[Reading]) -> Finding | None:
+    """A note to look, where every photo of the room is dark."""
+    exposed = [r for r in readings if r.exposure is not None]
+    if not exposed or any(
+        r.exposure is not None and r.exposure.dark_probability < PHOTO_DARK_AT for r in exposed
+    ):
+        return None
+    return _suggestion(room, "photo_too_dark", exposed, _exposure)
+
+
+def _exposure(reading: Reading) -> tuple[float, float, str] | None:
+    exposure = reading.exposure
+    if exposure is None:
+        return None
+    wall = f"; {_lrv_text(reading)}" if reading.wall and reading.wall.lrv else ""
+    figure = f"photo dark {exposure.dark_probability:.0%}, mean L* {exposure.mean_lightness:.0f}"
+    return exposure.dark_probability, 1.0, figure + wall
+
+
+def _carpet(reading: Reading) -> tuple[float, float, str] | None:
+    floor = reading.floor
+    if floor is None or floor.fraction < LEAST_WALL:
+        return None
+    probability = floor.probability if floor.kind == "carpet" else 0.0
+    return probability, floor.fraction, f"floor seen as {floor.kind} {floor.probability:.0%}"
+
+
+def _worn_carpet(reading: Reading) -> tuple[float, float, str] | None:
+    carpet = _carpet(reading)
+    if carpet is None:
+        return None
+    return carpet[0] * CARPET_WORN_SHARE, carpet[1], f"{carpet[2]}; wear not visible"
+
+
+def _dark_cabinets(reading: Reading) -> tuple[float, float, str] | None:
+    fronts = reading.cabinets
+    if fronts is None or fronts.fraction < LEAST_WALL:
+        return None
+    probability = fronts.probability if fronts.tone.startswith("dark") else 0.0
+    tone = fronts.tone.replace("_", " ")
+    return probability, fronts.fraction, f"cabinet fronts {tone} {fronts.probability:.0%}"
+
+
+def _dated(reading: Reading) -> tuple[float, float, str] | None:
+    if reading.finish is None:
+        return None
+    probability = reading.finish.dated_probability
+    return probability, 1.0, f"finishes dated {probability:.0%}"
+
+
+def _done_up(reading: Reading) -> tuple[float, float, str] | None:
+    dated = _dated(reading)
+    return None if dated is None else (1.0 - dated[0], 1.0, dated[2])
+
+
+def _from_facts(listing: Listing) -> tuple[Finding, ...]:
+    year = listing.year_built
+    if year is None:
+        return (_fact("year_built_unknown", "year built not given"),)
+    found = []
+    if year < LEAD_BEFORE_YEAR:
+        found.append(_fact("built_before_1978", f"built {year}, before {LEAD_BEFORE_YEAR}"))
+    if year <= ASBESTOS_UP_TO_YEAR:
+        found.append(_fact("built_by_1980", f"built {year}, up to {ASBESTOS_UP_TO_YEAR}"))
+    return tuple(found)
+
+
+def _fact(condition: str, figure: str) -> Finding:
+    return Finding(
+        room=WHOLE_HOME,
+        condition=condition,
+        severity=load_conditions()[condition].default_severity,
+        certainty=1.0,
+        evidence=(Evidence(source="facts", figure=figure),),
+    )
