@@ -1,0 +1,37 @@
+"""Does an idea fit the room before it is bought: clearances, frontage, spacing, a drawing."""
+
+from scorer.fit.bathroom import fixtures, screens, ventilation
+from scorer.fit.drawing import plan_svg
+from scorer.fit.ideas import island_or_instead, longest_run
+from scorer.fit.kitchen import counters_and_storage
+from scorer.fit.outlets import outlet_spacing
+from scorer.fit.pieces import island, table
+from scorer.fit.room_plan import (
+    Appliance,
+    Cabinets,
+    FitCheck,
+    FitResult,
+    Outlet,
+    PlanOpening,
+    RoomPlan,
+)
+
+__all__ = [
+    "Appliance",
+    "Cabinets",
+    "FitCheck",
+    "FitResult",
+    "Outlet",
+    "PlanOpening",
+    "RoomPlan",
+    "counters_and_storage",
+    "fixtures",
+    "island",
+    "island_or_instead",
+    "longest_run",
+    "outlet_spacing",
+    "plan_svg",
+    "screens",
+    "table",
+    "ventilation",
+]

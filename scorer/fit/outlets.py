@@ -1,0 +1,81 @@
+"""Spacing of receptacle outlets along walls and counters.
+
+An addition or change of wiring is work for a licensed electrician under the local code.
+
+References
+----------
+.. [1] NFPA 70 (National Electrical Code) 210.52(A): no point of a wall 2 ft wide or more further
+   than 6 ft from an outlet; 210.52(C)(1): no point of a counter 12 in wide or more further than
+   24 in from one.
+"""
+
+from __future__ import annotations
+
+from itertools import pairwise
+
+from scorer.fit.kitchen import counter_stretches
+from scorer.fit.room_plan import FitCheck, FitResult, RoomPlan, at_most, result_of
+
+WALL_REACH_IN = 72.0
+WALL_COUNTS_FROM_IN = 24.0
+COUNTER_REACH_IN = 24.0
+COUNTER_COUNTS_FROM_IN = 12.0
+
+
+def outlet_spacing(plan: RoomPlan) -> FitResult:
+    """Check the furthest point of every wall and counter from its nearest outlet.
+
+    Wall space is broken by doors and cased openings, not by windows; distance is measured along one
+    stretch of wall (corners are not turned, which is on the safe side).
+    """
+    checks: list[FitCheck] = []
+    for wall in ("north", "east", "south", "west"):
+        outlets = [o.offset_in for o in plan.outlets if o.wall == wall and not o.counter]
+        for start, end in _wall_stretches(plan, wall):
+            if end - start >= WALL_COUNTS_FROM_IN:
+                what = f"Furthest point of the {wall} wall from an outlet"
+                far = furthest(start, end, outlets)
+                checks.append(at_most("wall outlets", far, WALL_REACH_IN, "in", NEC_WALL, what))
+        on_counter = [o.offset_in for o in plan.outlets if o.wall == wall and o.counter]
+        for start, end in counter_stretches(plan, wall):
+            if end - start >= COUNTER_COUNTS_FROM_IN:
+                what = f"Furthest point of the {wall} counter from an outlet"
+                far = furthest(start, end, on_counter)
+                checks.append(
+                    at_most("counter outlets", far, COUNTER_REACH_IN, "in", NEC_COUNTER, what)
+                )
+    return result_of("outlet spacing", tuple(checks))
+
+
+NEC_WALL = "NFPA 70, 210.52(A)"
+NEC_COUNTER = "NFPA 70, 210.52(C)(1)"
+
+
+def furthest(start: float, end: float, outlets: list[float]) -> float:
+    """Distance of the point of a stretch that lies furthest from any outlet on it [in].
+
+    The whole length where there is no outlet.
+    """
+    inside = sorted(o for o in outlets if start <= o <= end)
+    if not inside:
+        return end - start
+    halves = [(b - a) / 2.0 for a, b in pairwise(inside)]
+    return max(inside[0] - start, end - inside[-1], *halves, 0.0)
+
+
+def _wall_stretches(plan: RoomPlan, wall: str) -> list[tuple[float, float]]:
+    """Wall between doors and openings, fixed cabinets and appliances taken out: (start, end)."""
+    taken = [
+        (o.offset_in, o.offset_in + o.width_in)
+        for o in plan.openings
+        if o.wall == wall and o.kind != "window"
+    ]
+    taken += [(c.offset_in, c.offset_in + c.length_in) for c in plan.cabinets if c.wall == wall]
+    taken += [(a.offset_in, a.offset_in + a.width_in) for a in plan.appliances if a.wall == wall]
+    length = plan.length_in if wall in ("north", "south") else plan.width_in
+    free, at = [], 0.0
+    for start, end in [*sorted(taken), (length, length)]:
+        if start > at:
+            free.append((at, start))
+        at = max(at, end)
+    return free
