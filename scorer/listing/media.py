@@ -13,8 +13,21 @@ from scorer.listing.room_words import NOT_A_ROOM, RoomWord, from_lookup, from_na
 from scorer.listing.tables import Row
 from scorer.listing.values import as_number, plain
 
-PHOTO_ENDINGS = {".jpg", ".jpeg", ".jpe", ".png", ".webp", ".heic", ".heif"}
-OTHER_PICTURES = {".gif", ".bmp", ".tif", ".tiff", ".avif", ".raw", ".dng", ".cr2", ".nef", ".svg"}
+PHOTO_ENDINGS = {
+    ".jpg",
+    ".jpeg",
+    ".jpe",
+    ".png",
+    ".webp",
+    ".heic",
+    ".heif",
+    ".avif",
+    ".tif",
+    ".tiff",
+    ".bmp",
+    ".gif",
+}
+OTHER_PICTURES = {".raw", ".dng", ".cr2", ".cr3", ".nef", ".arw", ".svg", ".psd"}
 MOST_PHOTOS = 500
 DEEPEST_FOLDER = 3
 NOT_AS_IT_IS = {

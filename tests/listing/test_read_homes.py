@@ -204,7 +204,7 @@ def test_not_known_is_not_wrong(tmp_path: Path, cell: str) -> None:
 
 def test_media_rows_name_order_and_describe_photos(tmp_path: Path) -> None:
     home = tmp_path / "h"
-    for name in ("1.jpg", "2.jpg", "10.jpg", "plan.png", "new kitchen.jpg", "shed.gif"):
+    for name in ("1.jpg", "2.jpg", "10.jpg", "plan.png", "new kitchen.jpg", "shed.dng"):
         _photo(home / name)
     media = [
         {"MediaURL": "10.jpg", "ImageOf": "LivingRoom", "Order": 0, "ShortDescription": "Sunny"},
@@ -231,7 +231,7 @@ def test_media_rows_name_order_and_describe_photos(tmp_path: Path) -> None:
     assert "was renovated on the computer" in text
     assert "nothing is fetched" in text
     assert "MediaURL is missing" in text
-    assert "a .gif picture cannot be read" in text
+    assert "a .dng picture cannot be read" in text
     assert "h/listing.json, Media 7: MediaURL “../../etc/passwd”" in text
 
 

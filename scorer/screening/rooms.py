@@ -1,0 +1,235 @@
+"""Which rooms a home has, and which photo shows which of them."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from math import dist
+
+from scorer.conditions.finding import Tag
+from scorer.listing.listing import Listing, PhotoFile
+from scorer.listing.media import natural_key
+from scorer.listing.room_words import from_name
+from scorer.photos.likeness import group_duplicates
+from scorer.photos.reading import Reading
+from scorer.records import Record
+from scorer.rooms import Room, RoomKind
+from scorer.shortlist.result import Unseen
+
+SURE_OF_KIND = 0.6
+"""A photo's own room kind is used from this probability on, where nobody said which room it is."""
+
+SAME_WALL_DELTA_E = 12.0
+"""Where the facts don't say how many rooms there are, photos whose walls differ by less (CIE 1976
+colour difference) are taken to show one room (common practice, no source)."""
+
+WHOLE_HOME = "whole home"
+NUMBERED = (RoomKind.BEDROOM, RoomKind.BATHROOM)
+
+
+class RoomPlan(Record):
+    """The rooms of one home and what the photos show of them.
+
+    Attributes
+    ----------
+    rooms
+        Rooms that the facts promise, that a photo shows or that a person tagged; last the whole
+        home.
+    photo_rooms
+        Room by photo name; a photo whose room nobody can tell is absent.
+    unseen
+        Rooms without a photo that could be read, and photos of no known room.
+    """
+
+    rooms: tuple[Room, ...]
+    photo_rooms: dict[str, str]
+    unseen: tuple[Unseen, ...]
+
+
+def rooms_of(listing: Listing, readings: Sequence[Reading], tags: Sequence[Tag] = ()) -> RoomPlan:
+    """Name the rooms of a home and put each photo into one.
+
+    A photo's kind of room is what the listing or the file name says, else what the photo itself
+    shows if that is sure enough. Photos of one kind are split into rooms by the number in their
+    name and by near-duplicates, then rooms with the most alike walls are joined until there are no
+    more than the facts promise.
+
+    Parameters
+    ----------
+    listing
+        Facts and photos of the home.
+    readings
+        One for each photo, with ``Reading.file`` equal to ``PhotoFile.name``.
+    tags
+        Rooms that a person named are kept, whatever the facts promise.
+    """
+    by_name = {reading.file: reading for reading in readings}
+    words = {photo.name: _word(photo, by_name.get(photo.name)) for photo in listing.photos}
+    photo_rooms: dict[str, str] = {}
+    rooms: dict[str, Room] = {room.name: room for room in listing.rooms}
+    for (kind, name), promised in _promised(listing).items():
+        for label in _labels(kind, name, promised or 1):
+            rooms.setdefault(label, Room(name=label, kind=kind))
+    shown = dict.fromkeys(word for word in words.values() if word is not None)
+    for kind, name in shown:
+        photos = [p for p in listing.photos if words[p.name] == (kind, name)]
+        limit = _limit(listing, kind, name)
+        groups = _groups(photos, by_name, limit)
+        for label, group in zip(_labels(kind, name, len(groups)), groups, strict=True):
+            rooms.setdefault(label, Room(name=label, kind=kind))
+            photo_rooms |= {photo.name: label for photo in group}
+    for tag in tags:
+        name = tag.room.strip().lower()
+        word = from_name(name)
+        if name and name not in rooms and name != WHOLE_HOME and word is not None:
+            rooms[name] = Room(name=name[:80], kind=word.kind)
+    unseen = _unseen(listing, rooms, photo_rooms, by_name)
+    ordered = sorted(
+        rooms.values(), key=lambda r: (list(RoomKind).index(r.kind), natural_key(r.name))
+    )
+    whole = Room(name=WHOLE_HOME, kind=RoomKind.WHOLE_HOME, floor_area_sqft=_area(listing))
+    return RoomPlan(rooms=(*ordered, whole), photo_rooms=photo_rooms, unseen=unseen)
+
+
+def _area(listing: Listing) -> float | None:
+    area = listing.living_area_sqft
+    return area if area is not None and area <= 20_000 else None
+
+
+def _word(photo: PhotoFile, reading: Reading | None) -> tuple[RoomKind, str] | None:
+    if photo.room_kind is not None:
+        return photo.room_kind, photo.room_name or photo.room_kind.value.replace("_", " ")
+    guess = reading.room if reading else None
+    if guess is None or guess.probability < SURE_OF_KIND or guess.kind not in set(RoomKind):
+        return None
+    kind = RoomKind(guess.kind)
+    return kind, kind.value.replace("_", " ")
+
+
+def _promised(listing: Listing) -> dict[tuple[RoomKind, str], int | None]:
+    """Rooms that the facts promise; every home has a kitchen, a bathroom, a living room, a front.
+
+    None where the facts don't say how many there are.
+    """
+    units = listing.units or 1
+    promised: dict[tuple[RoomKind, str], int | None] = {
+        (RoomKind.KITCHEN, "kitchen"): units,
+        (RoomKind.BATHROOM, "bathroom"): listing.bathrooms,
+        (RoomKind.LIVING_ROOM, "living room"): units,
+        (RoomKind.FRONT, "front"): 1,
+    }
+    if listing.bedrooms != 0:  # a studio sleeps in its living room
+        promised[RoomKind.BEDROOM, "bedroom"] = listing.bedrooms
+    return promised
+
+
+def _limit(listing: Listing, kind: RoomKind, name: str) -> int | None:
+    """The most rooms of one name that photos may be split into; None where it is not known."""
+    sized = sum(room.kind is kind and room.name.startswith(name) for room in listing.rooms)
+    promised = _promised(listing)
+    if (kind, name) in promised:
+        known = promised[kind, name]
+        return max(known, sized, 1) if known is not None else (sized or None)
+    return max(1, sized)
+
+
+def _labels(kind: RoomKind, name: str, count: int) -> list[str]:
+    """``bedroom 1`` …: bedrooms and bathrooms are always numbered, others where there are more."""
+    if kind in NUMBERED or count > 1:
+        return [f"{name} {number}" for number in range(1, count + 1)]
+    return [name]
+
+
+def _groups(
+    photos: Sequence[PhotoFile], readings: dict[str, Reading], limit: int | None
+) -> list[list[PhotoFile]]:
+    """Split photos of one kind into rooms, in the order of the photos and of their numbers."""
+    groups: list[list[PhotoFile]] = []
+    numbers: list[int | None] = []
+    for photo in photos:
+        number = photo.room_number
+        if number is not None and number in numbers:
+            groups[numbers.index(number)].append(photo)
+        else:
+            groups.append([photo])
+            numbers.append(number)
+    known = [readings[p.name] for p in photos if p.name in readings]
+    for twins in group_duplicates(known):
+        places = [i for i, group in enumerate(groups) if any(p.name in twins for p in group)]
+        for place in reversed(places[1:]):
+            groups[places[0]] += groups.pop(place)
+            other = numbers.pop(place)
+            numbers[places[0]] = numbers[places[0]] or other
+    while len(groups) > 1:
+        pairs = [
+            (_unlike(groups[i], groups[j], readings, (numbers[i], numbers[j])), i, j)
+            for j in range(1, len(groups))
+            for i in range(j)
+        ]
+        distance, first, second = min(pairs)
+        too_many = limit is not None and len(groups) > limit
+        if not too_many and (limit is not None or distance >= SAME_WALL_DELTA_E):
+            break
+        groups[first] += groups.pop(second)
+        other = numbers.pop(second)
+        numbers[first] = numbers[first] or other
+    order = sorted(range(len(groups)), key=lambda i: (numbers[i] is None, numbers[i] or 0, i))
+    return [groups[i] for i in order]
+
+
+def _unlike(
+    first: Sequence[PhotoFile],
+    second: Sequence[PhotoFile],
+    readings: dict[str, Reading],
+    numbers: tuple[int | None, int | None],
+) -> float:
+    """Least difference between the walls of two groups of photos; far apart where not known.
+
+    Photos with two different numbers in their names are joined last of all.
+    """
+    walls = [[_wall(readings.get(p.name)) for p in group] for group in (first, second)]
+    found = [dist(a, b) for a in walls[0] for b in walls[1] if a is not None and b is not None]
+    distance = min(found, default=60.0)
+    return distance + (1_000.0 if None not in numbers else 0.0)
+
+
+def _wall(reading: Reading | None) -> tuple[float, float, float] | None:
+    if reading is None or reading.wall is None or reading.wall.colour is None:
+        return None
+    return reading.wall.colour.lab
+
+
+def _unseen(
+    listing: Listing,
+    rooms: dict[str, Room],
+    photo_rooms: dict[str, str],
+    readings: dict[str, Reading],
+) -> tuple[Unseen, ...]:
+    readable = {name for name, reading in readings.items() if reading.error is None}
+    seen = {room for photo, room in photo_rooms.items() if photo in readable}
+    found = [
+        Unseen(
+            room=name,
+            sentence=f"No photo shows the {name}: its condition is not known, so cost and rent "
+            "range wider; look at it at the viewing.",
+        )
+        for name in sorted(rooms, key=natural_key)
+        if name not in seen
+    ]
+    if listing.bedrooms is None and RoomKind.BEDROOM in {r.kind for r in rooms.values()}:
+        found.append(
+            Unseen(
+                room=WHOLE_HOME,
+                sentence="The number of bedrooms is not known, so others may be unseen.",
+            )
+        )
+    lost = [p.name for p in listing.photos if p.name in readable and p.name not in photo_rooms]
+    if lost:
+        shown = ", ".join(lost[:3]) + (" …" if len(lost) > 3 else "")
+        found.append(
+            Unseen(
+                room=WHOLE_HOME,
+                sentence=f"Which room {len(lost)} photo(s) show could not be told ({shown}): put "
+                "the room into the file's name, as in “bedroom 2.jpg”.",
+            )
+        )
+    return tuple(found)
