@@ -187,7 +187,7 @@ def at_least(
     verdict: Verdict = "pass" if value >= limit - 1e-6 else "fails"
     if verdict == "fails" and value >= tight - 1e-6:
         verdict = "tight"
-    sentence = f"{what}: {value:.0f} {unit}; the guideline asks for {limit:.0f} {unit}."
+    sentence = f"{what}: {round(value, 1):g} {unit}; the guideline asks for {limit:g} {unit}."
     return FitCheck(
         name=name,
         verdict=verdict,
@@ -210,7 +210,7 @@ def at_most(
         limit=limit,
         unit=unit,
         guideline=guideline,
-        sentence=f"{what}: {value:.0f} {unit}; the guideline allows {limit:.0f} {unit}.",
+        sentence=f"{what}: {round(value, 1):g} {unit}; the guideline allows {limit:g} {unit}.",
     )
 
 
