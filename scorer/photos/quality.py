@@ -1,0 +1,160 @@
+"""Can this photo be trusted: sharpness, size, tilt, borders, printed marks.
+
+References
+----------
+.. [1] J. L. Pech-Pacheco et al., "Diatom autofocusing in brightfield microscopy: a comparative
+   study", ICPR 2000: variance of the Laplacian.
+.. [2] F. Crete et al., "The blur effect: perception and estimation with a new no-reference
+   perceptual blur metric", SPIE 6492, 2007: what loses little by a second blur was blurred.
+.. [3] R. Grompone von Gioi et al., "LSD: a line segment detector", IPOL 2012.
+"""
+
+from __future__ import annotations
+
+import cv2
+import numpy as np
+from numpy.typing import NDArray
+
+from scorer.photos.colour import ByteArray, Float32Array
+from scorer.photos.reading import Trust
+
+SMALL_SIDE_PX = 320  # below this a room's surfaces are a few cells wide; common practice, no source
+TILT_DEGREES = 3.0  # plainly crooked; common practice, no source
+_LINES_PX = 384
+_UPRIGHT_DEGREES = 15.0
+
+
+def sharpness(lightness: Float32Array) -> float:
+    """Variance of the Laplacian of L* [L*²] [1]_; it falls with blur and with picture scale."""
+    return float(cv2.Laplacian(lightness, cv2.CV_32F).var())
+
+
+def blur_left(lightness: Float32Array) -> float:
+    """Share of fine contrast that survives another blur [0–1]; near 1 the photo is blurred [2]_.
+
+    The mean absolute difference of neighbours after a 9-pixel box blur along the row or column,
+    over that before, taken from the better of the two directions.
+    """
+    kept = []
+    for axis, size in ((1, (9, 1)), (0, (1, 9))):
+        before = np.abs(np.diff(lightness, axis=axis))
+        after = np.abs(np.diff(cv2.blur(lightness, size), axis=axis))
+        lost = np.maximum(before - after, 0.0).sum(dtype=np.float64)
+        total = before.sum(dtype=np.float64)
+        kept.append(1.0 if total <= 0 else 1.0 - float(lost / total))
+    return max(kept)
+
+
+def tilt_degrees(grey: ByteArray) -> float | None:
+    """Turn of the camera about its axis [degrees], clockwise positive; None with too few lines.
+
+    Lean of the near-vertical line segments [3]_ at the picture's centre: looking up or down makes
+    verticals converge, which shows as a lean that grows from the centre outwards and is taken out.
+    """
+    height, width = grey.shape
+    scale = _LINES_PX / max(height, width)
+    if scale < 1:
+        size = (max(1, round(width * scale)), max(1, round(height * scale)))
+        grey = np.asarray(cv2.resize(grey, size, interpolation=cv2.INTER_AREA), np.uint8)
+    found = cv2.createLineSegmentDetector(cv2.LSD_REFINE_STD).detect(grey)[0]
+    if found is None:
+        return None
+    lines = np.asarray(found, dtype=np.float64).reshape(-1, 4)
+    dx, dy = lines[:, 2] - lines[:, 0], lines[:, 3] - lines[:, 1]
+    length = np.hypot(dx, dy)
+    downwards = np.where(dy < 0, -1.0, 1.0)
+    lean = -np.degrees(np.arctan2(dx * downwards, np.abs(dy)))  # top to the right is positive
+    use = (np.abs(lean) < _UPRIGHT_DEGREES) & (length > 0.06 * max(grey.shape))
+    if use.sum() < 5:
+        return None
+    across = (lines[use, 0] + lines[use, 2]) / 2 / grey.shape[1] - 0.5
+    design = np.stack([np.ones_like(across), across], axis=1)
+    weight = length[use]
+    lean = lean[use]
+    answer = np.zeros(2)
+    for _ in range(8):  # reweighted towards least absolute deviation: clutter has no say
+        root = np.sqrt(weight / np.maximum(np.abs(lean - design @ answer), 0.5))
+        answer = np.linalg.lstsq(design * root[:, None], lean * root, rcond=None)[0]
+    residual = np.abs(lean - design @ answer)
+    near = residual < 2.0
+    if weight[near].sum() < 0.4 * weight.sum():
+        return None
+    return round(float(answer[0]), 2)
+
+
+def border_share(grey: ByteArray) -> float:
+    """Part of the frame that is a flat black or white border [0–1] (letterbox, screenshot)."""
+    rows = _flat_edge(grey) + _flat_edge(grey[::-1])
+    columns = _flat_edge(grey.T) + _flat_edge(grey.T[::-1])
+    height, width = grey.shape
+    return float(1.0 - max(0.0, 1 - rows / height) * max(0.0, 1 - columns / width))
+
+
+def _flat_edge(grey: NDArray[np.uint8]) -> int:
+    flat = (grey.std(axis=1) < 2.0) & ((grey.mean(axis=1) < 12) | (grey.mean(axis=1) > 250))
+    return int(np.argmin(flat)) if not flat.all() else len(flat)
+
+
+def looks_marked(grey: ByteArray) -> bool:
+    """Whether lettering lies over the photo near its top or bottom edge, as a watermark does.
+
+    Letters are fine strokes of about one height on one line. A hint only.
+    """
+    height = grey.shape[0]
+    band = max(12, height // 9)
+    for strip in (grey[:band], grey[-band:]):
+        for sign in (cv2.MORPH_TOPHAT, cv2.MORPH_BLACKHAT):
+            strokes = cv2.morphologyEx(strip, sign, np.ones((5, 5), np.uint8))
+            mask = (strokes > 40).astype(np.uint8)
+            count, _, boxes, _ = cv2.connectedComponentsWithStats(mask, connectivity=8)
+            if count < 8:
+                continue
+            left, top, wide, tall = (boxes[1:, k] for k in range(4))
+            letter = (tall >= 6) & (tall <= band * 0.7) & (wide <= 1.6 * tall) & (wide >= 2)
+            if letter.sum() >= 7 and _on_one_line(left[letter], (top + tall)[letter], tall[letter]):
+                return True
+    return False
+
+
+def _on_one_line(
+    left: NDArray[np.int32], bottom: NDArray[np.int32], tall: NDArray[np.int32]
+) -> bool:
+    """At least seven letters that share a base line and a height and follow each other closely."""
+    for base in np.unique(bottom):
+        same = np.abs(bottom - base) <= 1
+        if same.sum() < 7:
+            continue
+        height = float(np.median(tall[same]))
+        same &= np.abs(tall - height) <= 0.25 * height
+        gaps = np.diff(np.sort(left[same]))
+        if same.sum() >= 7 and np.sum(gaps < 2.2 * height) >= 6:
+            return True
+    return False
+
+
+def trust(width_px: int, height_px: int, grey: ByteArray, lightness: Float32Array) -> Trust:
+    """What speaks against trusting a photo.
+
+    Parameters
+    ----------
+    width_px, height_px : size of the original [px]
+    grey, lightness : (h, w) 8-bit grey and L* of the analysed picture
+    """
+    reasons = []
+    if min(width_px, height_px) < SMALL_SIDE_PX:
+        reasons.append(f"small: {width_px} × {height_px} pixels")
+    left = blur_left(lightness)
+    if left > BLURRED:
+        reasons.append("blurred")
+    tilt = tilt_degrees(grey)
+    if tilt is not None and abs(tilt) > TILT_DEGREES:
+        reasons.append(f"tilted by {abs(tilt):.0f} degrees")
+    if border_share(grey) > 0.12:
+        reasons.append("has a plain border, as a screenshot has")
+    if looks_marked(grey):
+        reasons.append("may carry a watermark or lettering")
+    return Trust(width_px=width_px, height_px=height_px, tilt_degrees=tilt, reasons=tuple(reasons))
+
+
+BLURRED = 0.62
+"""`blur_left` above which a photo counts as blurred; how it was found: tests/measure/quality.py."""

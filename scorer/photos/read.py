@@ -1,0 +1,218 @@
+"""Read one photo: everything that is measured in it, in one record."""
+
+from __future__ import annotations
+
+import time
+
+import cv2
+import numpy as np
+
+from scorer.errors import InputError
+from scorer.photos.calibration import calibration
+from scorer.photos.colour import ByteArray, bytes_to_lab, lightness
+from scorer.photos.decode import PhotoSource, decode, source_name
+from scorer.photos.light import (
+    light_features,
+    network_light,
+    room_illuminance,
+    scene_luminance,
+    window_shares,
+)
+from scorer.photos.likeness import content_hash
+from scorer.photos.names import dominant_colours
+from scorer.photos.quality import sharpness, trust
+from scorer.photos.reading import (
+    Cabinets,
+    Exposure,
+    Finish,
+    FloorCover,
+    Light,
+    Reading,
+    RoomGuess,
+    Wall,
+)
+from scorer.photos.scene import ANALYSIS_PX, CABINET, FLOOR, Scene, build_scene
+from scorer.photos.see import see
+from scorer.photos.walls import read_wall
+from scorer.rooms import RoomKind
+
+_METHOD = 1
+ALGORITHM_VERSION = f"{_METHOD}.{calibration().version}"
+"""Changes whenever the same photo may give another reading; stored readings carry it."""
+
+UNSURE = "unsure"
+_HINT_PROBABILITY = 0.99  # a listing's own word for the room is seldom wrong; common practice
+_SEEN = 0.02  # a surface that fills less of the frame is not judged
+_OUTSIDE = {RoomKind.FRONT, RoomKind.DECK}
+_CABINET_TONES = {"lightwood": "light_wood", "midwood": "mid_wood", "darkwood": "dark_wood"}
+
+
+def read_photo(
+    path_or_bytes: PhotoSource, *, name: str | None = None, room_kind_hint: str | None = None
+) -> Reading:
+    """Measure one photo.
+
+    Parameters
+    ----------
+    path_or_bytes
+        A file, or its bytes.
+    name
+        The name the reading carries; the path as it was given by default.
+    room_kind_hint
+        What the listing or the file's name says that the photo shows (a `RoomKind`).
+
+    Returns
+    -------
+    Reading
+        Never raises for a bad file: `Reading.error` then holds one sentence.
+    """
+    return read_photo_and_surfaces(path_or_bytes, name=name, room_kind_hint=room_kind_hint)[0]
+
+
+def read_photo_and_surfaces(
+    path_or_bytes: PhotoSource, *, name: str | None = None, room_kind_hint: str | None = None
+) -> tuple[Reading, ByteArray | None]:
+    """As `read_photo`, with the surface codes (0 unknown, 1 wall … 9 mirror) of every pixel.
+
+    The codes have the size of the analysed picture (the upright photo, longest side 768 px at
+    most); None where the photo could not be read or no network can be run.
+    """
+    started = time.perf_counter()
+    shown = name if name is not None else _shown(path_or_bytes)
+    try:
+        scene = open_scene(path_or_bytes, name=name)
+    except InputError as error:
+        return Reading(file=shown, error=str(error), seconds=_since(started)), None
+    reading = read_scene(scene, file=shown, room_kind_hint=room_kind_hint)
+    codes = pixel_codes(scene)
+    return reading.model_copy(update={"seconds": _since(started)}), codes
+
+
+def open_scene(path_or_bytes: PhotoSource, *, name: str | None = None) -> Scene:
+    """Decode a photo and find its surfaces.
+
+    Raises
+    ------
+    InputError
+        One sentence: what is wrong with the file and how to mend it.
+    """
+    photo = decode(path_or_bytes, longest_px=ANALYSIS_PX, name=source_name(path_or_bytes, name))
+    return build_scene(photo, see(photo.rgb))
+
+
+def read_scene(scene: Scene, *, file: str, room_kind_hint: str | None = None) -> Reading:
+    """Measure a photo whose surfaces have been found."""
+    photo = scene.photo
+    grey = np.asarray(cv2.cvtColor(photo.rgb, cv2.COLOR_RGB2GRAY), np.uint8)
+    l_star = np.ascontiguousarray(bytes_to_lab(photo.rgb)[..., 0])
+    room = guess_room(scene, room_kind_hint)
+    outside = room.kind in _OUTSIDE
+    features = light_features(scene) | network_light(scene)
+    wall = read_wall(scene)
+    if outside and wall is not None:  # siding is no wall to paint with a roller indoors
+        wall = Wall(fraction=wall.fraction)
+    return Reading(
+        file=file,
+        room=room,
+        exposure=_exposure(scene, features),
+        light=None if outside else _light(scene, features),
+        wall=wall,
+        finish=_finish(scene, room),
+        floor=None if outside else _floor(scene),
+        cabinets=None if outside else _cabinets(scene),
+        dominant=dominant_colours(photo.rgb),
+        sharpness=round(sharpness(l_star), 2),
+        content_hash=content_hash(photo.rgb),
+        trust=trust(photo.width_px, photo.height_px, grey, l_star),
+    )
+
+
+def pixel_codes(scene: Scene) -> ByteArray | None:
+    """Surface codes at the size of the analysed picture."""
+    if scene.surfaces is None:
+        return None
+    height, width = scene.photo.rgb.shape[:2]
+    size = (width, height)
+    return np.asarray(cv2.resize(scene.codes, size, interpolation=cv2.INTER_NEAREST), np.uint8)
+
+
+def guess_room(scene: Scene, hint: str | None) -> RoomGuess:
+    """The listing's word for the room, else the network's guess, else ``unsure``."""
+    if hint:
+        return RoomGuess(kind=str(hint), probability=_HINT_PROBABILITY)
+    answers = scene.surfaces.heads.get("room", {}) if scene.surfaces is not None else {}
+    if not answers:
+        return RoomGuess(kind=UNSURE, probability=0.0)
+    best = max(answers, key=lambda kind: answers[kind])
+    return RoomGuess(kind=best, probability=round(answers[best], 4))
+
+
+def _exposure(scene: Scene, features: dict[str, float]) -> Exposure:
+    models = calibration().models
+    dark = models["photo_dark"].probability(features)
+    bright = models["photo_bright"].probability(features)
+    mean = float(scene.luminance.mean(dtype=np.float64))
+    return Exposure(
+        kind="dark" if dark >= 0.5 else "bright" if bright >= 0.5 else "ok",
+        dark_probability=round(dark, 4),
+        mean_lightness=round(float(lightness(mean)), 2),
+        mean_luminance=round(min(mean, 1.0), 5),
+        clipped_bright_share=round(float(scene.clipped.mean()), 4),
+        clipped_dark_share=round(float(scene.black.mean()), 4),
+    )
+
+
+def _light(scene: Scene, features: dict[str, float]) -> Light:
+    models = calibration().models
+    dim = models["room_dim"].probability(features)
+    bright = models["room_bright"].probability(features)
+    window, blown = window_shares(scene)
+    camera = scene.photo.camera
+    mean = float(scene.luminance.mean(dtype=np.float64))
+    return Light(
+        kind="dim" if dim >= 0.5 else "bright" if bright >= 0.5 else "ok",
+        dim_probability=round(dim, 4),
+        window_share=window,
+        blown_window_share=blown,
+        scene_luminance_cd_m2=scene_luminance(camera, mean) if camera else None,
+        illuminance_lux=room_illuminance(camera, mean) if camera else None,
+    )
+
+
+def _finish(scene: Scene, room: RoomGuess) -> Finish | None:
+    dated = scene.head("era", "dated")
+    if room.kind not in {RoomKind.KITCHEN, RoomKind.BATHROOM} or not np.isfinite(dated):
+        return None
+    return Finish(dated_probability=round(dated, 4))
+
+
+def _floor(scene: Scene) -> FloorCover | None:
+    answers = scene.surfaces.heads.get("floor", {}) if scene.surfaces is not None else {}
+    fraction = float(scene.mask(FLOOR).mean())
+    if not answers or fraction < _SEEN:
+        return None
+    best = max(answers, key=lambda kind: answers[kind])
+    return FloorCover(kind=best, probability=round(answers[best], 4), fraction=round(fraction, 4))
+
+
+def _cabinets(scene: Scene) -> Cabinets | None:
+    answers = scene.surfaces.heads.get("cabinets", {}) if scene.surfaces is not None else {}
+    answers = {tone: p for tone, p in answers.items() if tone != "none"}
+    fraction = float(scene.mask(CABINET).mean())
+    total = sum(answers.values())
+    if total <= 0 or fraction < _SEEN:
+        return None
+    best = max(answers, key=lambda tone: answers[tone])
+    return Cabinets(
+        tone=_CABINET_TONES.get(best, best),
+        probability=round(min(answers[best] / total, 1.0), 4),
+        fraction=round(fraction, 4),
+    )
+
+
+def _shown(source: PhotoSource) -> str:
+    return "photo" if isinstance(source, bytes) else str(source)
+
+
+def _since(started: float) -> float:
+    return round(time.perf_counter() - started, 4)
