@@ -24,7 +24,7 @@ FLOW = (
     ("money",),
     ("shortlist",),
     ("screening",),
-    ("store", "report"),
+    ("store", "report", "sheet"),
     ("commands",),
 )
 PLACE = {name: place for place, names in enumerate(FLOW) for name in names}
