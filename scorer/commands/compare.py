@@ -1,0 +1,35 @@
+"""``value-add compare``: a few homes side by side."""
+
+from __future__ import annotations
+
+import shutil
+import sys
+from pathlib import Path
+from typing import Any
+
+import click
+
+from scorer.commands.main import SOME_UNUSABLE
+from scorer.commands.options import settings_from, settings_options
+
+
+@click.command("compare")
+@click.argument("homes", nargs=-1, required=True, metavar="HOME…", type=click.Path(path_type=Path))
+@click.option("--json", "as_json", is_flag=True, help="Print a JSON array instead.")
+@settings_options
+def compare_command(
+    homes: tuple[Path, ...], as_json: bool, settings_file: Path | None, **given: Any
+) -> None:
+    """Put homes side by side; each HOME is the folder of one home."""
+    settings = settings_from(settings_file, **given)
+    from scorer.report import side_by_side, to_json
+    from scorer.screening import rank_homes, screen_one
+
+    results = rank_homes([screen_one(home, settings) for home in homes], settings.aim)
+    width = max(80, shutil.get_terminal_size((120, 24)).columns)
+    click.echo(to_json(results) if as_json else side_by_side(results, width))
+    errors = [sentence for result in results for sentence in result.errors]
+    for sentence in errors:
+        click.echo(sentence, err=True)
+    if errors:
+        sys.exit(SOME_UNUSABLE)

@@ -1,0 +1,56 @@
+"""``value-add conditions`` and ``value-add upgrades``: what the program knows of."""
+
+from __future__ import annotations
+
+import json
+
+import click
+
+from scorer.errors import InputError
+
+
+@click.command("conditions")
+@click.argument("room_kind", required=False)
+@click.option("--json", "as_json", is_flag=True, help="One JSON object a line.")
+def conditions_command(room_kind: str | None, as_json: bool) -> None:
+    """List the conditions to look for, or those of one ROOM_KIND (kitchen, bathroom …)."""
+    from scorer.conditions.checklist import load_conditions
+
+    kind = _kind(room_kind)
+    for condition in load_conditions().values():
+        if kind is not None and kind not in condition.room_kinds:
+            continue
+        if as_json:
+            click.echo(json.dumps(condition.model_dump(mode="json")))
+        else:
+            how = "only a person can tell" if condition.person_only else "a photo may suggest it"
+            click.echo(f"{condition.id:<32} {condition.label} ({condition.polarity}; {how})")
+
+
+@click.command("upgrades")
+@click.argument("room_kind", required=False)
+@click.option("--json", "as_json", is_flag=True, help="One JSON object a line.")
+def upgrades_command(room_kind: str | None, as_json: bool) -> None:
+    """List the catalogue of upgrades, or those for one ROOM_KIND (kitchen, bathroom …)."""
+    from scorer.upgrades.catalogue import load_catalogue
+
+    kind = _kind(room_kind)
+    for upgrade in load_catalogue():
+        if kind is not None and kind not in upgrade.rooms:
+            continue
+        if as_json:
+            click.echo(json.dumps(upgrade.model_dump(mode="json")))
+        else:
+            rooms = ", ".join(room.value.replace("_", " ") for room in upgrade.rooms)
+            click.echo(f"{upgrade.id:<36} {upgrade.label} ({upgrade.rung}; {rooms})")
+
+
+def _kind(words: str | None) -> str | None:
+    from scorer.rooms import RoomKind
+
+    if words is None:
+        return None
+    kind = words.strip().lower().replace(" ", "_").replace("-", "_")
+    if kind not in set(RoomKind):
+        raise InputError(f"“{words}” is no kind of room; use one of {', '.join(RoomKind)}.")
+    return kind

@@ -1,0 +1,116 @@
+"""``value-add page``: open the page in the browser, for this machine only."""
+
+from __future__ import annotations
+
+import os
+import socket
+import sys
+import threading
+import time
+from pathlib import Path
+
+import click
+
+from scorer.commands.main import fail
+from scorer.errors import InputError
+
+LOOPBACK = "127.0.0.1"
+FIRST_PORT = 8501
+PORTS_TRIED = 50
+MOST_UPLOAD_MB = 200
+FOLDER_VARIABLE = "VALUE_ADD_FOLDER"
+
+
+@click.command("page")
+@click.argument("folder", required=False, type=click.Path(path_type=Path))
+@click.option("--port", type=click.IntRange(1, 65535), help="Port; the first free one from 8501.")
+@click.option("--no-browser", is_flag=True, help="Don't open the browser.")
+def page_command(folder: Path | None, port: int | None, no_browser: bool) -> None:
+    """Open the page, with the homes of FOLDER if it is given.
+
+    On the first run the invented demo homes are there. Only this machine can reach the page.
+    """
+    script = Path(__file__).resolve().parents[2] / "app" / "main.py"
+    if not script.is_file():
+        fail("The page is not installed; install again from a whole copy of the project.")
+    if folder is not None:
+        if not folder.is_dir():
+            raise InputError(f"{folder}: there is no such folder; give the folder of the homes.")
+        os.environ[FOLDER_VARIABLE] = str(folder.resolve())
+    port = port or _free_port()
+    address = f"http://{LOOPBACK}:{port}"
+    click.echo(f"The page is at {address} (stop it with Ctrl+C).", err=True)
+    if not no_browser and _has_screen():
+        threading.Thread(target=_open_when_ready, args=(address, port), daemon=True).start()
+    from streamlit.web import cli
+
+    sys.exit(cli.main(streamlit_arguments(script, port), standalone_mode=False))
+
+
+def streamlit_arguments(script: Path, port: int) -> list[str]:
+    """Arguments that keep the page on this machine and quiet."""
+    options: dict[str, str | list[str]] = {
+        "server.address": LOOPBACK,
+        "server.port": str(port),
+        "server.headless": "true",
+        "server.enableXsrfProtection": "true",
+        "server.enableCORS": "true",
+        "server.maxUploadSize": str(MOST_UPLOAD_MB),
+        "server.fileWatcherType": "none",
+        "server.allowedHosts": [LOOPBACK, "localhost"],
+        "browser.gatherUsageStats": "false",
+        "browser.serverAddress": LOOPBACK,
+        "client.toolbarMode": "minimal",
+        "client.showErrorDetails": "none",
+        "client.showErrorLinks": "false",
+        "client.allowedOrigins": [f"http://{LOOPBACK}:{port}"],
+        "global.developmentMode": "false",
+    }
+    known = _known_options()
+    arguments = ["run", str(script)]
+    for name, values in options.items():
+        if name in known:
+            for value in [values] if isinstance(values, str) else values:
+                arguments += [f"--{name}", value]
+    return arguments
+
+
+def _known_options() -> set[str]:
+    from streamlit import config
+
+    return set(config.get_config_options())
+
+
+def _free_port() -> int:
+    for port in range(FIRST_PORT, FIRST_PORT + PORTS_TRIED):
+        with socket.socket(socket.AF_INET, socket.SOCK_STREAM) as probe:
+            if os.name != "nt":  # there the option would let two programs share a port
+                probe.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
+            try:
+                probe.bind((LOOPBACK, port))
+            except OSError:
+                continue
+            return port
+    raise InputError(
+        f"No free port between {FIRST_PORT} and {FIRST_PORT + PORTS_TRIED - 1}; give one with "
+        "--port."
+    )
+
+
+def _has_screen() -> bool:
+    """Whether a browser window can open here; else a text browser might take the terminal."""
+    if sys.platform in {"win32", "darwin"}:
+        return True
+    return bool(os.environ.get("DISPLAY") or os.environ.get("WAYLAND_DISPLAY"))
+
+
+def _open_when_ready(address: str, port: int) -> None:
+    import webbrowser
+
+    for _ in range(150):
+        try:
+            with socket.create_connection((LOOPBACK, port), timeout=1.0):
+                webbrowser.open(address)
+                return
+        except OSError:
+            time.sleep(0.2)

@@ -1,0 +1,126 @@
+"""``value-add screen``: rank a folder of homes."""
+
+from __future__ import annotations
+
+import shutil
+import sys
+import time
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+import click
+
+from scorer.commands.main import NOTHING_USABLE, SOME_UNUSABLE
+from scorer.commands.options import settings_from, settings_options
+from scorer.errors import InputError
+
+if TYPE_CHECKING:
+    from scorer.screening import Progress, Screened
+
+MOST_SENTENCES = 20
+
+
+@click.command("screen")
+@click.argument("folder", type=click.Path(path_type=Path))
+@click.option("--json", "as_json", is_flag=True, help="Print a JSON array instead of the table.")
+@click.option("--csv", "csv_file", type=click.Path(path_type=Path), help="Also write CSV here.")
+@click.option("--json-file", type=click.Path(path_type=Path), help="Also write the JSON here.")
+@click.option("--top", type=click.IntRange(1), help="Show only the first so many homes.")
+@click.option(
+    "--workers", type=click.IntRange(1, 256), help="Processes that read; one a core by default."
+)
+@click.option("--quiet", is_flag=True, help="No progress.")
+@settings_options
+def screen_command(
+    folder: Path,
+    as_json: bool,
+    csv_file: Path | None,
+    json_file: Path | None,
+    top: int | None,
+    workers: int | None,
+    quiet: bool,
+    settings_file: Path | None,
+    **given: Any,
+) -> None:
+    """Screen the homes in FOLDER and rank them by what the money may earn.
+
+    Each sub-folder is a home: its photos, and optionally listing.json, .toml or .csv with RESO
+    field names, and tags.csv. One listings.csv beside them may hold the facts of all homes.
+    """
+    settings = settings_from(settings_file, **given)
+    from scorer.report import ranked_table, to_csv, to_json
+    from scorer.screening import screen_folder
+
+    progress = None if quiet else _ProgressLine()
+    screened = screen_folder(folder, settings, on_progress=progress, workers=workers)
+    if progress:
+        progress.end()
+    homes = screened.homes[:top]
+    if csv_file:
+        _write(csv_file, to_csv(homes))
+    if json_file:
+        _write(json_file, to_json(homes) + "\n")
+    if as_json:
+        click.echo(to_json(homes))
+    elif homes:
+        width = max(80, min(120, shutil.get_terminal_size((100, 24)).columns))
+        click.echo(ranked_table(homes, width))
+    _tell(screened)
+    nothing = not any(r.error is None for home in screened.homes for r in home.readings)
+    nothing = nothing and not any(_has_facts(home.listing) for home in screened.homes)
+    if nothing:
+        sys.exit(NOTHING_USABLE)
+    if screened.problems:
+        sys.exit(SOME_UNUSABLE)
+
+
+def _has_facts(listing: Any) -> bool:
+    empty = {"home", "photos", "rooms", "other"}
+    return any(value not in (None, "") for name, value in listing if name not in empty)
+
+
+def _write(path: Path, text: str) -> None:
+    try:
+        path.parent.mkdir(parents=True, exist_ok=True)
+        path.write_text(text, encoding="utf-8", newline="")
+    except OSError as error:
+        raise InputError(f"{path}: cannot be written ({error.strerror or error}).") from None
+
+
+def _tell(screened: Screened) -> None:
+    sentences = [problem.sentence for problem in screened.problems]
+    for sentence in sentences[:MOST_SENTENCES]:
+        click.echo(sentence, err=True)
+    if len(sentences) > MOST_SENTENCES:
+        click.echo(f"… and {len(sentences) - MOST_SENTENCES} more (--json lists all).", err=True)
+
+
+class _ProgressLine:
+    """One line on standard error: photos done, rate, time left; silent when all is quick."""
+
+    def __init__(self) -> None:
+        self.terminal = sys.stderr.isatty()
+        self.every = 0.2 if self.terminal else 10.0
+        self.shown = time.monotonic() + (0.8 if self.terminal else 0.0)
+        self.drawn = False
+
+    def __call__(self, progress: Progress) -> None:
+        now = time.monotonic()
+        if now - self.shown < self.every and progress.photos_done < progress.photos_total:
+            return
+        if now < self.shown or (not self.drawn and progress.photos_done == progress.photos_total):
+            return
+        self.shown, self.drawn = now, True
+        left = progress.seconds_left
+        rest = "" if left is None else f", about {left:.0f} s left"
+        line = (
+            f"{progress.photos_done} of {progress.photos_total} photos, "
+            f"{progress.homes_done} of {progress.homes_total} homes, "
+            f"{progress.photos_per_second:.1f} photos/s{rest}"
+        )
+        click.echo(f"\r{line:<78}" if self.terminal else line, nl=not self.terminal, err=True)
+
+    def end(self) -> None:
+        """Leave the line."""
+        if self.terminal and self.drawn:
+            click.echo("", err=True)

@@ -1,0 +1,295 @@
+"""One home as a printed report that can be handed to a partner or a lender."""
+
+from __future__ import annotations
+
+import io
+from collections.abc import Mapping, Sequence
+from datetime import datetime
+from itertools import groupby
+
+from scorer.conditions.checklist import load_conditions
+from scorer.conditions.finding import Finding
+from scorer.records import Quantiles, Range
+from scorer.report.paper import MARGIN_MM, Paper
+from scorer.report.table import NOT_AN_APPRAISAL, payback_words
+from scorer.shortlist.result import HomeResult
+
+EVIDENCE_IS_THIN = (
+    "Published evidence for what paint or flooring adds to rent is thin; the ranges are wide for "
+    "that reason. Work on wiring, gas, plumbing, lead paint, asbestos, mold or structure belongs to "
+    "licensed people under local codes."
+)
+
+
+def home_report_pdf(result: HomeResult, photos: Mapping[str, bytes], written_at: datetime) -> bytes:
+    """Write the report.
+
+    Parameters
+    ----------
+    result
+        The screened home; every figure is the record's own.
+    photos
+        JPEGs by the photo's name, upright and without metadata; photos that are missing are left
+        out.
+    written_at
+        Printed at the foot; the same record, photos and time give the same bytes.
+
+    Returns
+    -------
+    bytes
+        A PDF with selectable text and embedded fonts.
+    """
+    name = result.listing.address or result.home
+    paper = Paper(name, written_at)
+    _cover(paper, result, name, photos)
+    _findings(paper, result, photos)
+    _scope(paper, result)
+    _shopping(paper, result)
+    _calendar(paper, result)
+    _money(paper, result)
+    _unknown(paper, result)
+    return bytes(paper.output())
+
+
+def _cover(paper: Paper, result: HomeResult, name: str, photos: Mapping[str, bytes]) -> None:
+    paper.add_page()
+    paper.heading(name, 20)
+    paper.words("  ·  ".join(_facts(result)) or "No facts given.")
+    lead = next((photos[p.name] for p in result.listing.photos if p.name in photos), None)
+    if lead is not None:
+        width = paper.epw * 0.72
+        paper.image(io.BytesIO(lead), w=width, alt_text=f"Photo of {name}")
+        paper.ln(4)
+    outcome, scope = result.outcome, result.scope
+    most = max(outcome.cost_usd.p90, 1.0)
+    lift_most = max(outcome.rent_lift_month_usd.p90, 1.0)
+    paper.range_bar("Cost", *_three(outcome.cost_usd), most, _dollars(outcome.cost_usd))
+    paper.range_bar(
+        "Rent lift a month",
+        *_three(outcome.rent_lift_month_usd),
+        lift_most,
+        _dollars(outcome.rent_lift_month_usd),
+    )
+    paper.ln(1)
+    pay = outcome.most_to_pay_usd
+    rows = [
+        ("Checklist score, 0 to 100", f"{result.score:.0f}"),
+        ("Payback", payback_words(outcome.payback_months)),
+        ("Chance that it pays back in time", f"{outcome.payback_within_limit:.0%}"),
+        ("Most to pay for the target return", f"${pay:,.0f}" if pay is not None else "unknown"),
+        ("Own and hired hours", _span(scope.hours, "{:,.0f} h")),
+        ("Weeks of work", _span(scope.weeks, "{:.1f}")),
+    ]
+    paper.grid(("Figure", "Estimate"), rows, (3, 2), right=(1,))
+    paper.points(result.reasons, "No reasons.")
+    paper.words(f"{NOT_AN_APPRAISAL} {EVIDENCE_IS_THIN}", 8.0)
+
+
+def _facts(result: HomeResult) -> list[str]:
+    facts = result.listing
+    found = [
+        (facts.list_price_usd, "asking ${:,.0f}"),
+        (facts.bedrooms, "{} bedrooms"),
+        (facts.bathrooms, "{} bathrooms"),
+        (facts.units, "{} units"),
+        (facts.living_area_sqft, "{:,.0f} sq ft"),
+        (facts.year_built, "built {}"),
+        (facts.monthly_rent_usd, "rent now ${:,.0f} a month"),
+        (facts.annual_tax_usd, "tax ${:,.0f} a year"),
+    ]
+    return [form.format(value) for value, form in found if value is not None]
+
+
+def _findings(paper: Paper, result: HomeResult, photos: Mapping[str, bytes]) -> None:
+    paper.add_page()
+    paper.heading("What was found")
+    paper.words(
+        "A photo suggests, a person decides: what was tagged at the viewing outranks what a photo "
+        "suggested. Severity runs from 1, slight, to 3, severe."
+    )
+    findings = sorted(result.findings, key=lambda f: (f.room, f.rejected, -f.severity))
+    if not findings:
+        paper.words("Nothing was found.")
+    for room, group in groupby(findings, key=lambda f: f.room):
+        rows = list(group)
+        paper.heading(room.capitalize(), 11, level=1)
+        shown = dict.fromkeys(
+            e.photo for f in rows for e in f.evidence if e.photo and e.photo in photos
+        )
+        _strip(paper, [photos[str(photo)] for photo in list(shown)[:3]], room)
+        paper.grid(
+            ("Condition", "Severity", "How sure", "Evidence"),
+            [_finding_row(f) for f in rows],
+            (4, 1.3, 1.6, 6),
+        )
+
+
+def _strip(paper: Paper, pictures: Sequence[bytes], room: str) -> None:
+    if not pictures:
+        return
+    width, gap = (paper.epw - 8) / 3, 4.0
+    if paper.get_y() > paper.h - 75:
+        paper.add_page()
+    top, lowest = paper.get_y(), 0.0
+    for at, picture in enumerate(pictures):
+        drawn = paper.image(
+            io.BytesIO(picture),
+            x=MARGIN_MM + at * (width + gap),
+            y=top,
+            w=width,
+            h=width * 0.7,
+            keep_aspect_ratio=True,
+            alt_text=f"Photo of the {room}",
+        )
+        lowest = max(lowest, float(drawn["rendered_height"]))
+    paper.set_y(top + lowest + 2)
+
+
+def _finding_row(finding: Finding) -> tuple[str, str, str, str]:
+    condition = load_conditions().get(finding.condition)
+    label = condition.label if condition else finding.condition.replace("_", " ")
+    person = any(e.source == "person" for e in finding.evidence)
+    if finding.rejected:
+        sure = "looked: not so"
+    elif person:
+        sure = "seen by a person"
+    else:
+        sure = f"{finding.certainty:.0%}"
+    evidence = "; ".join(
+        " ".join(part for part in (e.photo, e.figure) if part) for e in finding.evidence
+    )
+    return label, "sound" if finding.severity == 0 else str(finding.severity), sure, evidence
+
+
+def _scope(paper: Paper, result: HomeResult) -> None:
+    scope = result.scope
+    paper.heading("Scope of work")
+    if scope.holds:
+        paper.words("First, before any work that would cover it:")
+        rows = [
+            (h.room, h.label, h.who, _span(h.allowance_usd, "${:,.0f}"), h.caution)
+            for h in scope.holds
+        ]
+        head = ("Room", "What", "Who must look", "Allowance", "Caution")
+        paper.grid(head, rows, (1.6, 3.2, 2.2, 1.9, 4), right=(3,))
+    if not scope.options:
+        paper.words("No work is worth its cost within the limits given.")
+        return
+    options = [
+        (
+            o.room,
+            o.label,
+            _span(o.cost_usd, "${:,.0f}"),
+            _span(o.hours, "{:.0f}"),
+            _span(o.rent_month_usd, "${:,.0f}"),
+        )
+        for o in scope.options
+    ]
+    total = (
+        "All",
+        "",
+        _span(scope.cost_usd, "${:,.0f}"),
+        _span(scope.hours, "{:.0f}"),
+        _span(scope.rent_month_usd, "${:,.0f}"),
+    )
+    head = ("Room", "Work, in order", "Cost", "Hours", "Rent a month")
+    paper.grid(head, [*options, total], (1.8, 5, 2.3, 1.4, 1.8), right=(2, 3, 4))
+    keeps = [
+        f"Keep in {k.room}: {k.label}"
+        + (f" (saves about ${k.saves_usd:,.0f})" if k.saves_usd else "")
+        for k in scope.keeps
+    ]
+    paper.points(keeps, "Nothing was found that is worth keeping as it is.")
+    cautions = list(dict.fromkeys(c for o in scope.options for c in o.cautions))
+    if cautions:
+        paper.heading("Cautions", 11, level=1)
+        paper.points(cautions, "")
+    if scope.left_out:
+        paper.heading("Left out", 11, level=1)
+        paper.points([f"{item.label}: {item.reason}" for item in scope.left_out[:20]], "")
+
+
+def _shopping(paper: Paper, result: HomeResult) -> None:
+    rows = [
+        (
+            p.label,
+            f"{p.quantity:,.1f} {p.unit}",
+            f"{p.buy} × {p.pack}" if p.pack else str(p.buy),
+            f"{p.left_over:,.1f} {p.unit}",
+            _span(p.cost_usd, "${:,.0f}"),
+        )
+        for p in result.scope.purchases
+    ]
+    if rows:
+        paper.heading("Shopping list")
+        head = ("Material", "Needed", "Buy", "Left over", "Cost")
+        paper.grid(head, rows, (4.4, 2, 2.8, 1.8, 2.2), right=(1, 3, 4))
+
+
+def _calendar(paper: Paper, result: HomeResult) -> None:
+    tasks = result.scope.calendar
+    if not tasks:
+        return
+    paper.heading("Calendar")
+    rows = [
+        (
+            f"{t.start_day:.0f} to {t.end_day:.0f}",
+            t.room,
+            t.label,
+            f"{t.hours:.0f}",
+        )
+        for t in tasks
+    ]
+    paper.grid(("Days", "Room", "Work", "Hours"), rows, (1.4, 2, 7, 1.2), right=(3,))
+
+
+def _money(paper: Paper, result: HomeResult) -> None:
+    outcome = result.outcome
+    paper.heading("What the money may earn")
+    rows = [
+        ("Cost", *_figures(outcome.cost_usd, "${:,.0f}")),
+        ("Rent lift a month", *_figures(outcome.rent_lift_month_usd, "${:,.0f}")),
+        ("Payback, months", *_figures(outcome.payback_months, "{:,.0f}")),
+        ("Return on cost a year", *_figures(outcome.return_on_cost, "{:.0%}")),
+        ("Value created", *_figures(outcome.value_created_usd, "${:,.0f}")),
+        ("Net gain over the holding time", *_figures(outcome.net_gain_usd, "${:,.0f}")),
+        ("Rent lost during the work", "", f"${outcome.lost_rent_usd:,.0f}", ""),
+    ]
+    head = ("Figure", "1 in 10 below", "Middle", "1 in 10 above")
+    paper.grid(head, rows, (4, 2, 2, 2), right=(1, 2, 3))
+    if outcome.drivers:
+        paper.words("What matters most to the net gain (rank correlation, -1 to 1):")
+        rows_of = [(d.name, f"{d.correlation:+.2f}") for d in outcome.drivers[:8]]
+        paper.grid(("Input", "Correlation"), rows_of, (4, 1), right=(1,))
+
+
+def _unknown(paper: Paper, result: HomeResult) -> None:
+    paper.heading("What is not known")
+    sentences = [*(u.sentence for u in result.unseen), *result.missing_facts, *result.errors]
+    paper.points(sentences, "Every room was seen and no fact is missing.")
+    sources = list(
+        dict.fromkeys(
+            [*(o.source for o in result.scope.options), *(h.source for h in result.scope.holds)]
+        )
+    )
+    paper.heading("Sources", 11, level=1)
+    paper.points([s for s in sources if s], "None.")
+
+
+def _three(figure: Quantiles) -> tuple[float, float, float]:
+    return figure.p10, figure.p50, figure.p90
+
+
+def _dollars(figure: Quantiles) -> str:
+    return f"${figure.p10:,.0f} to ${figure.p90:,.0f}, middle ${figure.p50:,.0f}"
+
+
+def _figures(figure: Quantiles | None, form: str) -> tuple[str, str, str]:
+    if figure is None:
+        return "–", "unknown", "–"
+    return form.format(figure.p10), form.format(figure.p50), form.format(figure.p90)
+
+
+def _span(figure: Range, form: str) -> str:
+    low, high = form.format(figure.low), form.format(figure.high)
+    return low if low == high else f"{low} to {high}"

@@ -1,0 +1,104 @@
+"""Screened homes as lines of text for a terminal."""
+
+from __future__ import annotations
+
+import textwrap
+from collections.abc import Sequence
+
+from scorer.records import Quantiles, Range
+from scorer.shortlist.result import HomeResult
+
+NOT_AN_APPRAISAL = "Estimates from photos and facts, not appraisals: see each home before you buy."
+
+
+def ranked_table(results: Sequence[HomeResult], width: int = 100) -> str:
+    """Rank, home, score, cost, rent lift and payback of each home, with its three reasons."""
+    longest = max([len(result.home) for result in results] + [4])
+    room = max(4, min(longest, width - 66))
+    head = (
+        f"{'Rank':>4}  {'Home':<{room}}  {'Score':>5}  {'Cost, P10–P90':>17}  "
+        f"{'Rent lift a month':>18}  {'Payback':>10}"
+    )
+    lines = [head, "-" * len(head)]
+    for result in results:
+        outcome = result.outcome
+        lines.append(
+            f"{result.rank or '–':>4}  {_cut(result.home, room):<{room}}  {result.score:>5.0f}  "
+            f"{_span(outcome.cost_usd):>17}  {_lift(outcome.rent_lift_month_usd):>18}  "
+            f"{payback_words(outcome.payback_months):>10}"
+        )
+        for reason in result.reasons:
+            lines += textwrap.wrap(
+                reason, width - 8, initial_indent="      - ", subsequent_indent="        "
+            )
+    lines += ["", NOT_AN_APPRAISAL]
+    return "\n".join(lines)
+
+
+def side_by_side(results: Sequence[HomeResult], width: int = 100) -> str:
+    """Homes in columns, what is compared in rows."""
+    column = max(14, (width - 22) // max(1, len(results)) - 2)
+    rows: list[tuple[str, list[str]]] = [
+        ("Home", [result.home for result in results]),
+        ("Rank", [str(result.rank or "–") for result in results]),
+        ("Asking price", [_dollars(result.listing.list_price_usd) for result in results]),
+        ("Present rent", [_dollars(result.listing.monthly_rent_usd) for result in results]),
+        ("Checklist score", [f"{result.score:.0f}" for result in results]),
+        ("Cost, P10–P90", [_span(result.outcome.cost_usd) for result in results]),
+        ("Rent lift a month", [_lift(result.outcome.rent_lift_month_usd) for result in results]),
+        ("Payback", [payback_words(result.outcome.payback_months) for result in results]),
+        ("Return on cost", [_share(result.outcome.return_on_cost) for result in results]),
+        ("Net gain, P10–P90", [_span(result.outcome.net_gain_usd) for result in results]),
+        ("Most to pay", [_dollars(result.outcome.most_to_pay_usd) for result in results]),
+        ("Hours", [_range(result.scope.hours) for result in results]),
+        ("Weeks", [_range(result.scope.weeks) for result in results]),
+        ("Work", ["; ".join(o.label for o in result.scope.options[:6]) for result in results]),
+        ("Look first", ["; ".join(h.label for h in result.scope.holds) for result in results]),
+        ("Not seen", [", ".join(item.room for item in result.unseen) for result in results]),
+        ("Why", [" ".join(result.reasons) for result in results]),
+    ]
+    lines = []
+    for name, cells in rows:
+        wrapped = [textwrap.wrap(cell or "–", column) or ["–"] for cell in cells]
+        for number in range(max(len(cell) for cell in wrapped)):
+            parts = [cell[number] if number < len(cell) else "" for cell in wrapped]
+            label = name if number == 0 else ""
+            line = f"{label:<20}  " + "  ".join(f"{part:<{column}}" for part in parts)
+            lines.append(line.rstrip())
+    lines += ["", NOT_AN_APPRAISAL]
+    return "\n".join(lines)
+
+
+def payback_words(figure: Quantiles | None) -> str:
+    """Payback in words; beyond 30 years is never."""
+    if figure is None or figure.p50 > 360:
+        return "never"
+    return f"{figure.p50:.0f} months"
+
+
+def _cut(text: str, width: int) -> str:
+    return text if len(text) <= width else text[: width - 1] + "…"
+
+
+def _money(value: float) -> str:
+    return f"−${-value:,.0f}" if round(value) < 0 else f"${value:,.0f}"
+
+
+def _dollars(value: float | None) -> str:
+    return "not known" if value is None else _money(value)
+
+
+def _span(figure: Quantiles) -> str:
+    return f"{_money(figure.p10)}–{_money(figure.p90)}"
+
+
+def _lift(figure: Quantiles) -> str:
+    return f"{_money(figure.p50)} ({_money(figure.p10)}–{_money(figure.p90)})"
+
+
+def _share(figure: Quantiles | None) -> str:
+    return "–" if figure is None else f"{figure.p50:.0%} a year"
+
+
+def _range(figure: Range) -> str:
+    return f"{figure.typical:.0f} ({figure.low:.0f}–{figure.high:.0f})"

@@ -1,0 +1,230 @@
+"""One home as an Excel workbook whose sums are live formulas."""
+
+from __future__ import annotations
+
+import io
+from typing import Any
+
+import xlsxwriter
+
+from scorer.conditions.checklist import load_conditions
+from scorer.report.spreadsheet import safe_cell
+from scorer.report.table import NOT_AN_APPRAISAL
+from scorer.shortlist.result import HomeResult
+
+Row = tuple[object, ...]
+
+
+def home_workbook(result: HomeResult) -> bytes:
+    """Write the workbook: summary, findings, scope, take-off, shopping list, calendar, unknowns.
+
+    The sums of the scope are formulas over its rows, and the take-off's cost is quantity times unit
+    price where a unit price exists, so that a changed row changes the total. Text that a user typed
+    can't become a formula.
+    """
+    buffer = io.BytesIO()
+    options = {"in_memory": True, "strings_to_formulas": False, "strings_to_urls": False}
+    with xlsxwriter.Workbook(buffer, options) as book:
+        book.set_properties({"title": result.listing.address or result.home})
+        style = {
+            "head": book.add_format({"bold": True, "bg_color": "#E8EFE9", "bottom": 1}),
+            "money": book.add_format({"num_format": "$#,##0;-$#,##0"}),
+            "number": book.add_format({"num_format": "#,##0.0"}),
+            "text": book.add_format({"text_wrap": True, "valign": "top"}),
+        }
+        _summary(book, style, result)
+        _scope(book, style, result)
+        _take_off(book, style, result)
+        conditions = load_conditions()
+        _sheet(
+            book,
+            style,
+            "Findings",
+            ("Room", "Condition", "Severity", "Certainty", "Rejected", "Evidence"),
+            [
+                (
+                    f.room,
+                    conditions[f.condition].label if f.condition in conditions else f.condition,
+                    f.severity,
+                    f.certainty,
+                    "yes" if f.rejected else "",
+                    "; ".join(f"{e.photo or ''} {e.figure}".strip() for e in f.evidence),
+                )
+                for f in result.findings
+            ],
+        )
+        _sheet(
+            book,
+            style,
+            "Shopping list",
+            (
+                "Material",
+                "Needed",
+                "Unit",
+                "Buy",
+                "Pack",
+                "Left over",
+                "Low $",
+                "Typical $",
+                "High $",
+            ),
+            [
+                (p.label, p.quantity, p.unit, p.buy, p.pack, p.left_over, *_money(p.cost_usd))
+                for p in result.scope.purchases
+            ],
+        )
+        _sheet(
+            book,
+            style,
+            "Calendar",
+            ("Start day", "End day", "Room", "Work", "Hours"),
+            [(t.start_day, t.end_day, t.room, t.label, t.hours) for t in result.scope.calendar],
+        )
+        _sheet(
+            book,
+            style,
+            "Not known",
+            ("What", "Sentence"),
+            [
+                *(("unseen", u.sentence) for u in result.unseen),
+                *(("fact", s) for s in result.missing_facts),
+                *(("error", s) for s in result.errors),
+            ],
+        )
+    return buffer.getvalue()
+
+
+def _money(figure: Any) -> tuple[float, float, float]:
+    return figure.low, figure.typical, figure.high
+
+
+def _write(sheet: Any, row: int, column: int, value: object, form: Any = None) -> None:
+    if isinstance(value, bool | int | float):
+        sheet.write_number(row, column, value, form)
+    else:
+        sheet.write_string(row, column, safe_cell(value), form)
+
+
+def _sheet(book: Any, style: Any, name: str, head: Row, rows: list[Row]) -> Any:
+    sheet = book.add_worksheet(name)
+    for column, title in enumerate(head):
+        sheet.write_string(0, column, str(title), style["head"])
+        money = str(title).endswith("$")
+        widest = max([len(str(title)), *(len(str(r[column])) for r in rows)], default=10)
+        sheet.set_column(column, column, min(max(widest, 8), 60), style["money"] if money else None)
+    for at, row in enumerate(rows, start=1):
+        for column, value in enumerate(row):
+            money = str(head[column]).endswith("$")
+            form = style["money"] if money else style["text"] if isinstance(value, str) else None
+            _write(sheet, at, column, value, form)
+    sheet.freeze_panes(1, 0)
+    return sheet
+
+
+def _scope(book: Any, style: Any, result: HomeResult) -> None:
+    head = (
+        "Room",
+        "Work, in order",
+        "Low $",
+        "Typical $",
+        "High $",
+        "Hours, low",
+        "Hours, typical",
+        "Hours, high",
+        "Rent a month, low $",
+        "Rent a month, typical $",
+        "Rent a month, high $",
+    )
+    rows: list[Row] = [
+        (
+            o.room,
+            o.label,
+            *_money(o.cost_usd),
+            *_money(o.hours),
+            *_money(o.rent_month_usd),
+        )
+        for o in result.scope.options
+    ]
+    sheet = _sheet(book, style, "Scope", head, rows)
+    last = len(rows)
+    if not rows:
+        return
+    _write(sheet, last + 1, 1, "Sum of the rows", style["head"])
+    scope = result.scope
+    sums = (*_money(scope.cost_usd), *_money(scope.hours))
+    for column, value in enumerate(sums, start=2):
+        letter = chr(ord("A") + column)
+        formula = f"=SUM({letter}2:{letter}{last + 1})"
+        sheet.write_formula(
+            last + 1, column, formula, style["money" if column < 5 else "number"], value
+        )
+    _write(sheet, last + 2, 1, "Rent lift of all together: less than the sum, rooms overlap")
+    for column, value in enumerate(_money(scope.rent_month_usd), start=8):
+        _write(sheet, last + 2, column, value, style["money"])
+
+
+def _take_off(book: Any, style: Any, result: HomeResult) -> None:
+    head = (
+        "Room",
+        "Work",
+        "Item",
+        "Kind",
+        "Quantity",
+        "Unit",
+        "Hours",
+        "Trade",
+        "Low $",
+        "Typical $",
+        "High $",
+    )
+    rows: list[Row] = [
+        (
+            o.room,
+            o.label,
+            line.label,
+            line.kind,
+            line.quantity.typical,
+            line.unit,
+            line.hours.typical,
+            line.trade,
+            *_money(line.cost_usd),
+        )
+        for o in result.scope.options
+        for line in o.lines
+    ]
+    sheet = _sheet(book, style, "Take-off", head, rows)
+    if rows:
+        _write(sheet, len(rows) + 1, 2, "Sum of the lines", style["head"])
+        for column, letter in ((8, "I"), (9, "J"), (10, "K")):
+            value = sum(float(str(row[column])) for row in rows)
+            sheet.write_formula(
+                len(rows) + 1,
+                column,
+                f"=SUM({letter}2:{letter}{len(rows) + 1})",
+                style["money"],
+                value,
+            )
+
+
+def _summary(book: Any, style: Any, result: HomeResult) -> None:
+    outcome = result.outcome
+    rows: list[Row] = [
+        ("Home", result.home, "", ""),
+        ("Address", result.listing.address, "", ""),
+        ("Checklist score, 0 to 100", "", round(result.score, 1), ""),
+        *(
+            (name, f.p10, f.p50, f.p90) if f else (name, "", "unknown", "")
+            for name, f in (
+                ("Cost, $", outcome.cost_usd),
+                ("Rent lift a month, $", outcome.rent_lift_month_usd),
+                ("Payback, months", outcome.payback_months),
+                ("Return on cost a year", outcome.return_on_cost),
+                ("Value created, $", outcome.value_created_usd),
+                ("Net gain over the holding time, $", outcome.net_gain_usd),
+            )
+        ),
+        ("Rent lost during the work, $", "", outcome.lost_rent_usd, ""),
+        *((f"Reason {at}", reason, "", "") for at, reason in enumerate(result.reasons, start=1)),
+        ("Note", NOT_AN_APPRAISAL, "", ""),
+    ]
+    _sheet(book, style, "Summary", ("Figure", "1 in 10 below", "Middle", "1 in 10 above"), rows)
