@@ -1,0 +1,226 @@
+"""Fitting one room network; the same settings and seed give the same weights on the same machine."""
+
+from __future__ import annotations
+
+import copy
+import math
+import os
+import time
+from collections.abc import Sequence
+from dataclasses import dataclass
+from pathlib import Path
+
+import numpy as np
+import torch
+from torch import Tensor
+from torch.nn import functional
+
+from scorer.training.augment import Batch, Item, batch
+from scorer.training.labels import HEADS
+from scorer.training.network import RoomNetwork, Trunk
+
+HEAD_WEIGHT = {
+    "kind": 0.3, "era": 0.4, "floor": 0.2, "cabinets": 0.2,
+    "tone": 0.4, "bold": 0.3, "exposure": 0.3, "light": 0.3,
+}  # fmt: skip
+
+
+@dataclass(frozen=True)
+class Settings:
+    """How one network is fitted.
+
+    Attributes
+    ----------
+    variant : trunk, a key of `network.VARIANTS`
+    steps, batch_size : length of the fit
+    trunk_rate, rate : highest learning rates of the pretrained trunk and of the rest
+    decay : weight decay
+    soft_weight : weight of a teacher's surface map against the labelled points
+    imagenet_weight : weight of keeping the trunk's ImageNet answers
+    average : decay of the running mean of the weights
+    """
+
+    variant: str = "lite0"
+    steps: int = 1200
+    batch_size: int = 24
+    trunk_rate: float = 3e-4
+    rate: float = 2e-3
+    decay: float = 0.02
+    head_decay: float = 0.2
+    soft_weight: float = 1.0
+    rendered_weight: float = 0.3
+    imagenet_weight: float = 0.3
+    average: float = 0.997
+    drop: float = 0.1
+    dropout: float = 0.4
+    smoothing: float = 0.05
+    canvas: tuple[int, int] = (384, 512)
+    seed: int = 0
+
+
+def make_deterministic(seed: int) -> None:
+    """Seed everything and ask torch for repeatable kernels."""
+    os.environ.setdefault("CUBLAS_WORKSPACE_CONFIG", ":4096:8")
+    torch.manual_seed(seed)
+    torch.use_deterministic_algorithms(True, warn_only=True)
+    torch.backends.cudnn.benchmark = False
+
+
+def _soft_cross_entropy(logits: Tensor, target: Tensor, smoothing: float = 0.0) -> Tensor:
+    """Cross-entropy per row against probabilities; rows of 0 count 0."""
+    known = target.sum(dim=1, keepdim=True)
+    target = target * (1 - smoothing) + known * smoothing / target.shape[1]
+    return -(target * functional.log_softmax(logits, dim=1)).sum(dim=1)
+
+
+def _mean(values: Tensor, weights: Tensor) -> Tensor:
+    return (values * weights).sum() / weights.sum().clamp(min=1.0)
+
+
+def loss(
+    network: RoomNetwork, views: Batch, settings: Settings, imagenet_target: Tensor | None
+) -> Tensor:
+    """Weighted sum of the losses of a batch."""
+    amp = views.pixels.is_cuda
+    with torch.autocast(views.pixels.device.type, torch.bfloat16, enabled=amp):
+        logits, heads, imagenet = network(views.pixels, settings.drop, settings.dropout)
+    logits = logits.float()
+    log_share = functional.log_softmax(logits, dim=1)
+    total = -(views.letters * log_share).sum() / views.letters.sum().clamp(min=1.0)
+    if settings.soft_weight > 0:
+        known = views.soft.sum(dim=1)
+        cross = -(views.soft * log_share).sum(dim=1)
+        total = total + settings.soft_weight * _mean(cross, known)
+    if settings.rendered_weight > 0:
+        known = views.codes.sum(dim=1)
+        log_code = torch.log(network.code_probability(logits).clamp(min=1e-6))
+        cross = -(views.codes * log_code).sum(dim=1)
+        total = total + settings.rendered_weight * _mean(cross, known)
+    for name, weight in HEAD_WEIGHT.items():
+        target = views.heads[name]
+        cross = _soft_cross_entropy(heads[name].float(), target, settings.smoothing)
+        total = total + weight * _mean(cross, target.sum(dim=1))
+    if imagenet_target is not None:
+        cross = -(imagenet_target * functional.log_softmax(imagenet.float(), dim=1)).sum(dim=1)
+        total = total + settings.imagenet_weight * cross.mean()
+    return total
+
+
+def _sampling_weights(items: Sequence[Item]) -> np.ndarray:
+    """Draw labelled pictures more often; rendered ones together about a seventh of the time."""
+    rendered = np.array([item.picture.rendered for item in items])
+    labelled = np.array(
+        [1.0 + len(item.picture.points) / 48 + ("tone" in item.picture.targets) for item in items]
+    )
+    weights = np.where(rendered, 0.0, labelled)
+    if rendered.any():
+        weights[rendered] = weights.sum() / 6 / rendered.sum()
+    return weights / weights.sum()
+
+
+def fit(items: list[Item], settings: Settings, weights: Path, log: str = "") -> RoomNetwork:
+    """Fit one network to `items` and return the running mean of its weights.
+
+    Parameters
+    ----------
+    items : pictures held on the device that is to fit
+    weights : file of the pretrained trunk
+    log : word that starts each line of progress; nothing is printed when empty
+    """
+    make_deterministic(settings.seed)
+    device = items[0].pixels.device
+    rng = np.random.default_rng(settings.seed)
+    network = RoomNetwork(settings.variant)
+    network.trunk.load(weights)
+    network.to(device)
+    keeper: Trunk | None = None
+    if settings.imagenet_weight > 0:
+        keeper = copy.deepcopy(network.trunk).eval().requires_grad_(False)
+    mean = copy.deepcopy(network).eval().requires_grad_(False)
+    trunk = [p for n, p in network.named_parameters() if n.startswith("trunk")]
+    heads = [p for n, p in network.named_parameters() if n.startswith("heads")]
+    rest = [p for n, p in network.named_parameters() if not n.startswith(("trunk", "heads"))]
+    optimiser = torch.optim.AdamW(
+        [
+            {"params": trunk, "lr": settings.trunk_rate, "weight_decay": settings.decay},
+            {"params": rest, "lr": settings.rate, "weight_decay": settings.decay},
+            {"params": heads, "lr": settings.rate / 2, "weight_decay": settings.head_decay},
+        ]
+    )
+    warm = max(1, settings.steps // 20)
+    schedule = torch.optim.lr_scheduler.LambdaLR(
+        optimiser,
+        lambda s: min((s + 1) / warm, 0.5 * (1 + math.cos(math.pi * s / settings.steps)) + 1e-3),
+    )
+    chance = _sampling_weights(items)
+    upright = np.array([item.pixels.shape[1] > item.pixels.shape[2] for item in items])
+    started = time.perf_counter()
+    for step in range(settings.steps):
+        turned = rng.random() < 0.12 and upright.any()
+        draw = chance * np.where(upright, 6.0, 1.0) if turned else chance
+        picks = rng.choice(len(items), settings.batch_size, p=draw / draw.sum())
+        canvas = settings.canvas[::-1] if turned else settings.canvas
+        views = batch([items[i] for i in picks], canvas, rng)
+        views.pixels = views.pixels.to(memory_format=torch.channels_last)
+        target = None
+        if keeper is not None:
+            with (
+                torch.no_grad(),
+                torch.autocast(device.type, torch.bfloat16, enabled=views.pixels.is_cuda),
+            ):
+                target = keeper._fc(keeper((views.pixels - 127) / 128)[1]).float().softmax(1)
+        network.train()
+        for module in network.trunk.modules():  # few pictures: keep ImageNet's statistics
+            if isinstance(module, torch.nn.BatchNorm2d):
+                module.eval()
+        value = loss(network, views, settings, target)
+        optimiser.zero_grad(set_to_none=True)
+        value.backward()
+        torch.nn.utils.clip_grad_norm_(network.parameters(), 5.0)
+        optimiser.step()
+        schedule.step()
+        _average(mean, network, min(settings.average, (1 + step) / (10 + step)))
+        if log and (step + 1) % max(1, settings.steps // 6) == 0:
+            rate = (step + 1) / (time.perf_counter() - started)
+            print(f"{log} step {step + 1}: loss {value.item():.3f}, {rate:.1f} steps/s", flush=True)
+    return mean
+
+
+@torch.no_grad()
+def _average(mean: RoomNetwork, network: RoomNetwork, keep: float) -> None:
+    pairs = [
+        (m, n.detach())
+        for m, n in zip(mean.state_dict().values(), network.state_dict().values(), strict=True)
+        if m.is_floating_point()
+    ]
+    torch._foreach_lerp_([m for m, _ in pairs], [n for _, n in pairs], 1 - keep)
+
+
+def working_size(height: int, width: int, area: int = 512 * 384) -> tuple[int, int]:
+    """Height and width near `area` pixels, multiples of 32, keeping the shape of the picture."""
+    scale = math.sqrt(area / (height * width))
+    return (
+        max(96, round(height * scale / 32) * 32),
+        max(96, round(width * scale / 32) * 32),
+    )
+
+
+@torch.no_grad()
+def predict(
+    networks: Sequence[RoomNetwork], item: Item, *, flip: bool = True
+) -> tuple[Tensor, dict[str, Tensor], Tensor]:
+    """Mean of letter probabilities (letters, h/4, w/4), heads and ImageNet groups of networks."""
+    size = working_size(*item.pixels.shape[1:])
+    pixels = functional.interpolate(
+        item.pixels[None].float(), size, mode="bilinear", antialias=True, align_corners=False
+    )
+    maps, heads, groups = [], [], []
+    for network in networks:
+        for turned in (False, True) if flip else (False,):
+            logits, head, imagenet = network(pixels.flip(3) if turned else pixels)
+            share = logits.float().softmax(1)
+            maps.append(share.flip(3) if turned else share)
+            heads.append({name: value.float().softmax(1)[0] for name, value in head.items()})
+            groups.append((imagenet.float().softmax(1) @ network.groups.T)[0])
+    mean_heads = {name: torch.stack([h[name] for h in heads]).mean(0) for name in HEADS}
+    return torch.cat(maps).mean(0), mean_heads, torch.stack(groups).mean(0)

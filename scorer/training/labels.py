@@ -1,0 +1,233 @@
+"""Labels of the evaluation data as arrays; numpy and Pillow only, so that measuring needs no torch."""
+
+from __future__ import annotations
+
+import csv
+from dataclasses import dataclass, field
+from pathlib import Path
+
+import numpy as np
+from numpy.typing import NDArray
+from PIL import Image
+
+from scorer.errors import InputError
+
+# Letters of surfaces.csv in the order of the network's logits; X (cannot tell) is left out.
+SURFACE_LETTERS = "WCFNLKAODM"
+LETTER_CODE = {
+    "W": 1, "C": 2, "F": 3, "N": 4, "L": 5, "K": 6, "A": 7, "O": 7, "D": 8, "M": 9,
+}  # fmt: skip
+CODE_NAMES = (
+    "unknown", "wall", "ceiling", "floor", "window", "lamp",
+    "cabinet or counter", "other", "trim or door", "mirror",
+)  # fmt: skip
+GRID_ROWS, GRID_COLUMNS = 6, 8
+
+# Whole-picture heads and their classes, in the order of the network's output.
+HEADS: dict[str, tuple[str, ...]] = {
+    "kind": ("kitchen", "bathroom", "bedroom", "front"),
+    "era": ("dated", "average", "updated"),
+    "floor": ("carpet", "wood", "tile", "other"),
+    "cabinets": ("none", "white", "lightwood", "midwood", "darkwood", "other"),
+    "tone": ("dark", "mid", "light"),
+    "bold": ("neutral", "bold"),
+    "exposure": ("dark", "ok", "bright"),
+    "light": ("dim", "ok", "bright"),
+}
+_COLUMNS = {
+    "era": "era", "floor": "floor", "cabinets": "cabinets", "tone": "wall_tone",
+    "bold": "wall_bold", "exposure": "exposure", "light": "room_light",
+}  # fmt: skip
+_RENAMED = {"floor": {"vinyl": "other"}, "bold": {"y": "bold", "n": "neutral"}}
+
+# Groups of ImageNet classes (indices of the 2012 challenge) that tell of a kind of place; they carry
+# what the labelled photos lack: rooms other than kitchen, bathroom and bedroom, and the outdoors.
+IMAGENET_GROUPS: dict[str, tuple[int, ...]] = {
+    "outdoors": (
+        407, 415, 425, 436, 437, 442, 449, 460, 468, 483, 489, 497, 498, 500, 511, 525, 538, 547,
+        557, 562, 569, 575, 576, 580, 581, 609, 621, 627, 634, 637, 646, 656, 660, 661, 663, 668,
+        672, 675, 682, 698, 703, 704, 705, 706, 716, 717, 718, 727, 734, 743, 757, 779, 803, 817,
+        821, 825, 829, 832, 839, 853, 858, 864, 867, 873, 888, 900, 912, 915, 919, 920, 970, 972,
+        975, 976, 978, 979,
+    ),
+    "kitchen": (505, 521, 534, 544, 550, 567, 651, 659, 729, 760, 766, 813, 827, 849, 859, 891, 909),
+    "bathroom": (434, 435, 589, 631, 648, 700, 731, 793, 794, 804, 861, 876, 896, 999),
+    "bedroom": (431, 516, 520, 564, 669, 721, 750),
+    "living": (
+        423, 453, 495, 526, 527, 532, 548, 553, 556, 559, 579, 598, 632, 664, 736, 765, 782, 831,
+        851, 857, 881,
+    ),
+    "service": (882, 897),
+}  # fmt: skip
+
+
+def letter_to_code_matrix() -> NDArray[np.float32]:
+    """Matrix (10 codes, letters) of 0 and 1 that sums letter probabilities into codes."""
+    matrix = np.zeros((len(CODE_NAMES), len(SURFACE_LETTERS)), np.float32)
+    for column, letter in enumerate(SURFACE_LETTERS):
+        matrix[LETTER_CODE[letter], column] = 1.0
+    return matrix
+
+
+@dataclass(frozen=True)
+class Picture:
+    """One picture with whatever is labelled in it.
+
+    Attributes
+    ----------
+    name : file name without ending
+    group : house or rendered scene; pictures of a group stay on one side of every split
+    path : the picture
+    points : (48, 3) x and y as fractions of width and height, and index in `SURFACE_LETTERS`
+        (-1 left out); empty when the surfaces are not labelled
+    mask : path of an 8-bit mask of surface codes, of a rendered picture
+    targets : per head, the mean of the labellers' choices, summing to 1
+    """
+
+    name: str
+    group: str
+    path: Path
+    points: NDArray[np.float32]
+    mask: Path | None = None
+    targets: dict[str, NDArray[np.float32]] = field(default_factory=dict)
+
+    @property
+    def rendered(self) -> bool:
+        return self.group.startswith("scene")
+
+    def pixels(self) -> NDArray[np.uint8]:
+        """RGB pixels, upright (h, w, 3)."""
+        with Image.open(self.path) as image:
+            return np.asarray(image.convert("RGB"))
+
+
+def _rows(path: Path) -> list[dict[str, str]]:
+    if not path.is_file():
+        raise InputError(f"{path} is missing; give the folder that holds photos/ and its labels.")
+    with path.open(newline="", encoding="utf-8") as stream:
+        return list(csv.DictReader(stream))
+
+
+def read_points(row: dict[str, str], path: Path) -> NDArray[np.float32]:
+    """Points of one row of surfaces.csv as fractions of width and height with their letter."""
+    points = []
+    for r, key in enumerate("ABCDEF"):
+        letters = row.get(key) or ""
+        if len(letters) != GRID_COLUMNS or set(letters) - set(SURFACE_LETTERS + "X"):
+            raise InputError(
+                f"{path}, row {row.get('name')}, field {key}: expected 8 letters of "
+                f"{SURFACE_LETTERS}X, found {letters!r}."
+            )
+        for c, letter in enumerate(letters):
+            points.append(
+                (
+                    (c + 0.5) / GRID_COLUMNS,
+                    (r + 0.5) / GRID_ROWS,
+                    SURFACE_LETTERS.find(letter),
+                )
+            )
+    return np.array(points, np.float32)
+
+
+def _soft(row: dict[str, str], head: str) -> NDArray[np.float32] | None:
+    """Mean of the labellers' choices for one head, or None when nobody chose one of its classes."""
+    classes = HEADS[head]
+    total = np.zeros(len(classes), np.float32)
+    for labeller in ("_1", "_2"):
+        value = row.get(_COLUMNS[head] + labeller) or ""
+        value = _RENAMED.get(head, {}).get(value, value)
+        if value in classes:
+            total[classes.index(value)] += 1.0
+    return total / total.sum() if total.any() else None
+
+
+def one_hot(head: str, value: str) -> NDArray[np.float32]:
+    return np.array([name == value for name in HEADS[head]], np.float32)
+
+
+def load_pictures(folder: Path, extra: tuple[Path, ...] = ()) -> list[Picture]:
+    """All pictures of a data folder laid out as the evaluation data, sorted by name.
+
+    Parameters
+    ----------
+    folder : holds photos/, tone.csv, surfaces.csv and rendered/
+    extra : more folders of rendered pictures, each with truth.csv, or of photos of one kind of place
+        (`<folder>/<kind>/*.jpg`, a kind of the head `kind`)
+
+    Raises
+    ------
+    InputError
+        when a file is missing or a label cannot be read.
+    """
+    tone = {row["name"]: row for row in _rows(folder / "tone.csv")}
+    surfaces = {row["name"]: row for row in _rows(folder / "surfaces.csv")}
+    pictures = []
+    for path in sorted((folder / "photos").glob("*.jpg")):
+        house, _, kind = path.stem.partition("_")
+        targets = {}
+        if kind in HEADS["kind"]:
+            targets["kind"] = one_hot("kind", kind)
+        row = tone.get(path.stem)
+        for head in _COLUMNS if row else ():
+            soft = _soft(row, head)
+            if soft is not None:
+                targets[head] = soft
+        if kind == "bedroom":  # a bedroom's furniture says nothing of its kitchen
+            targets.pop("era", None)
+        points = (
+            read_points(surfaces[path.stem], folder / "surfaces.csv")
+            if path.stem in surfaces
+            else np.zeros((0, 3), np.float32)
+        )
+        pictures.append(Picture(path.stem, f"house {house}", path, points, None, targets))
+    if not pictures:
+        raise InputError(f"{folder / 'photos'} holds no .jpg photo.")
+    for source in (folder / "rendered", *extra):
+        if (source / "truth.csv").is_file():
+            pictures += _rendered(source)
+        else:
+            pictures += _by_kind(source)
+    return pictures
+
+
+def _rendered(folder: Path) -> list[Picture]:
+    pictures = []
+    for row in _rows(folder / "truth.csv"):
+        targets = {}
+        if row.get("kind") in HEADS["kind"]:
+            targets["kind"] = one_hot("kind", row["kind"])
+        if row.get("tone") in HEADS["tone"]:
+            targets["tone"] = one_hot("tone", row["tone"])
+        path = folder / row["file"]
+        scene = f"scene {folder.name} {row.get('scene') or row['mask']}"
+        pictures.append(
+            Picture(
+                path.stem, scene, path, np.zeros((0, 3), np.float32), folder / row["mask"], targets
+            )
+        )
+    return pictures
+
+
+def _by_kind(folder: Path) -> list[Picture]:
+    none = np.zeros((0, 3), np.float32)
+    return [
+        Picture(path.stem, f"{kind} {path.stem}", path, none, None, {"kind": one_hot("kind", kind)})
+        for kind in HEADS["kind"]
+        for path in sorted((folder / kind).glob("*.jpg"))
+    ]
+
+
+def folds(pictures: list[Picture], count: int, seed: int = 0) -> NDArray[np.int64]:
+    """Fold of each picture; all pictures of a house or scene share one.
+
+    Houses are dealt out in a shuffled order, so that each fold holds about as many.
+    """
+    groups = sorted({picture.group for picture in pictures})
+    order = np.random.default_rng(seed).permutation(len(groups))
+    fold = {groups[index]: place % count for place, index in enumerate(order)}
+    return np.array([fold[picture.group] for picture in pictures])
+
+
+def fold_of_names(pictures: list[Picture], count: int) -> dict[str, int]:
+    """Fold of each picture by name."""
+    return {p.name: int(f) for p, f in zip(pictures, folds(pictures, count), strict=True)}

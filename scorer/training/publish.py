@@ -1,0 +1,82 @@
+"""From fitted weights to what is shipped: ONNX, out-of-fold predictions and model card."""
+
+from __future__ import annotations
+
+import os
+import tempfile
+from pathlib import Path
+
+import cv2
+import numpy as np
+from numpy.typing import NDArray
+
+from scorer.photos.surfaces import RoomNet, working_size
+from scorer.training.card import write_card
+from scorer.training.export import largest_difference, to_onnx
+from scorer.training.labels import HEADS, Picture, fold_of_names, load_pictures
+from scorer.training.pipeline import Recipe, load_network
+
+
+def publish(
+    *,
+    data: Path,
+    extra: tuple[Path, ...],
+    keep: Path,
+    folds: list[int],
+    fold_count: int,
+    out: Path | None,
+    oof: Path | None,
+    recipe: Recipe,
+) -> None:
+    """Write the ONNX file and card into `out` and the out-of-fold predictions to `oof`."""
+    pictures = load_pictures(data, extra)
+    if oof is not None:
+        side = fold_of_names(pictures, fold_count)
+        predictions: dict[str, NDArray[np.generic]] = {}
+        with tempfile.TemporaryDirectory() as folder:
+            for fold in folds:
+                model = Path(folder) / f"fold_{fold}.onnx"
+                to_onnx(load_network(keep / f"fold_{fold}.pt"), model)
+                held_out = [p for p in pictures if side[p.name] == fold]
+                predictions |= read_pictures(model, held_out, fold)
+        write_predictions(predictions, oof)
+    if out is not None:
+        network = load_network(keep / "all.pt")
+        model = out / "rooms.onnx"
+        to_onnx(network, model)
+        difference = largest_difference(network, model, [p.pixels() for p in pictures[::40]])
+        print(f"{model}: {model.stat().st_size / 1e6:.1f} MB, torch and cv2.dnn differ by {difference:.1g}")
+        write_card(out / "rooms.md", pictures, oof, recipe, fold_count, difference)
+
+
+def read_pictures(model: Path, pictures: list[Picture], fold: int) -> dict[str, NDArray[np.generic]]:
+    """Predictions of one network, through the same front as in use.
+
+    Keys are ``<name>/surfaces`` (10, h/4, w/4) float16, ``<name>/<head>`` float32 in the order of the
+    head's classes, ``<name>/place`` and ``<name>/fold``.
+    """
+    cv2.setNumThreads(1)
+    net = RoomNet(model)
+    predictions: dict[str, NDArray[np.generic]] = {}
+    for picture in pictures:
+        pixels = picture.pixels()
+        height, width = working_size(*pixels.shape[:2])
+        small = cv2.resize(pixels, (width, height), interpolation=cv2.INTER_AREA)
+        maps, answers = net.answers(small)
+        predictions[f"{picture.name}/surfaces"] = maps.astype(np.float16)
+        for head in (*HEADS, "place"):
+            predictions[f"{picture.name}/{head}"] = np.array(
+                list(answers[head].values()), np.float32
+            )
+        predictions[f"{picture.name}/fold"] = np.array(fold)
+    return predictions
+
+
+def write_predictions(predictions: dict[str, NDArray[np.generic]], path: Path) -> None:
+    """Write an .npz file in one step, so that a reader never sees half of it."""
+    path.parent.mkdir(parents=True, exist_ok=True)
+    part = path.with_name(f".{path.name}.part")
+    with part.open("wb") as stream:
+        np.savez(stream, **predictions)
+    os.replace(part, path)
+
