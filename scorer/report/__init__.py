@@ -1,7 +1,18 @@
-"""Screened homes as CSV, JSON and text."""
+"""Screened homes as CSV, JSON, text, PDF and Excel."""
 
 from scorer.report.contract import home_object, to_json
+from scorer.report.pdf import home_report_pdf
 from scorer.report.spreadsheet import safe_cell, to_csv
 from scorer.report.table import ranked_table, side_by_side
+from scorer.report.workbook import home_workbook
 
-__all__ = ["home_object", "ranked_table", "safe_cell", "side_by_side", "to_csv", "to_json"]
+__all__ = [
+    "home_object",
+    "home_report_pdf",
+    "home_workbook",
+    "ranked_table",
+    "safe_cell",
+    "side_by_side",
+    "to_csv",
+    "to_json",
+]

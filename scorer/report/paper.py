@@ -103,7 +103,7 @@ class Paper(FPDF):
     def range_bar(
         self, label: str, low: float, middle: float, high: float, most: float, text: str
     ) -> None:
-        """A bar from the 10th to the 90th percentile with a tick at the middle, on a common scale."""
+        """A bar from the 10th to the 90th percentile, with a tick at the middle."""
         if self.get_y() > self.h - 30:
             self.add_page()
         self.plain(8.5)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import io
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from datetime import datetime
 from itertools import groupby
 
@@ -11,13 +11,13 @@ from scorer.conditions.checklist import load_conditions
 from scorer.conditions.finding import Finding
 from scorer.records import Quantiles, Range
 from scorer.report.paper import MARGIN_MM, Paper
-from scorer.report.table import NOT_AN_APPRAISAL, payback_words
+from scorer.report.table import NOT_AN_APPRAISAL, money_words, payback_words
 from scorer.shortlist.result import HomeResult
 
 EVIDENCE_IS_THIN = (
     "Published evidence for what paint or flooring adds to rent is thin; the ranges are wide for "
-    "that reason. Work on wiring, gas, plumbing, lead paint, asbestos, mold or structure belongs to "
-    "licensed people under local codes."
+    "that reason. Work on wiring, gas, plumbing, lead paint, asbestos, mold or structure belongs "
+    "to licensed people under local codes."
 )
 
 
@@ -141,7 +141,7 @@ def _strip(paper: Paper, pictures: Sequence[bytes], room: str) -> None:
             keep_aspect_ratio=True,
             alt_text=f"Photo of the {room}",
         )
-        lowest = max(lowest, float(drawn["rendered_height"]))
+        lowest = max(lowest, drawn.rendered_height)
     paper.set_y(top + lowest + 2)
 
 
@@ -247,12 +247,12 @@ def _money(paper: Paper, result: HomeResult) -> None:
     outcome = result.outcome
     paper.heading("What the money may earn")
     rows = [
-        ("Cost", *_figures(outcome.cost_usd, "${:,.0f}")),
-        ("Rent lift a month", *_figures(outcome.rent_lift_month_usd, "${:,.0f}")),
-        ("Payback, months", *_figures(outcome.payback_months, "{:,.0f}")),
-        ("Return on cost a year", *_figures(outcome.return_on_cost, "{:.0%}")),
-        ("Value created", *_figures(outcome.value_created_usd, "${:,.0f}")),
-        ("Net gain over the holding time", *_figures(outcome.net_gain_usd, "${:,.0f}")),
+        ("Cost", *_figures(outcome.cost_usd, money_words)),
+        ("Rent lift a month", *_figures(outcome.rent_lift_month_usd, money_words)),
+        ("Payback, months", *_figures(outcome.payback_months, "{:,.0f}".format)),
+        ("Return on cost a year", *_figures(outcome.return_on_cost, "{:.0%}".format)),
+        ("Value created", *_figures(outcome.value_created_usd, money_words)),
+        ("Net gain over the holding time", *_figures(outcome.net_gain_usd, money_words)),
         ("Rent lost during the work", "", f"${outcome.lost_rent_usd:,.0f}", ""),
     ]
     head = ("Figure", "1 in 10 below", "Middle", "1 in 10 above")
@@ -281,13 +281,15 @@ def _three(figure: Quantiles) -> tuple[float, float, float]:
 
 
 def _dollars(figure: Quantiles) -> str:
-    return f"${figure.p10:,.0f} to ${figure.p90:,.0f}, middle ${figure.p50:,.0f}"
+    return (
+        f"{money_words(figure.p10)} to {money_words(figure.p90)}, middle {money_words(figure.p50)}"
+    )
 
 
-def _figures(figure: Quantiles | None, form: str) -> tuple[str, str, str]:
+def _figures(figure: Quantiles | None, words: Callable[[float], str]) -> tuple[str, str, str]:
     if figure is None:
         return "–", "unknown", "–"
-    return form.format(figure.p10), form.format(figure.p50), form.format(figure.p90)
+    return words(figure.p10), words(figure.p50), words(figure.p90)
 
 
 def _span(figure: Range, form: str) -> str:

@@ -80,20 +80,20 @@ def _cut(text: str, width: int) -> str:
     return text if len(text) <= width else text[: width - 1] + "…"
 
 
-def _money(value: float) -> str:
+def money_words(value: float) -> str:
     return f"−${-value:,.0f}" if round(value) < 0 else f"${value:,.0f}"
 
 
 def _dollars(value: float | None) -> str:
-    return "not known" if value is None else _money(value)
+    return "not known" if value is None else money_words(value)
 
 
 def _span(figure: Quantiles) -> str:
-    return f"{_money(figure.p10)}–{_money(figure.p90)}"
+    return f"{money_words(figure.p10)}–{money_words(figure.p90)}"
 
 
 def _lift(figure: Quantiles) -> str:
-    return f"{_money(figure.p50)} ({_money(figure.p10)}–{_money(figure.p90)})"
+    return f"{money_words(figure.p50)} ({money_words(figure.p10)}–{money_words(figure.p90)})"
 
 
 def _share(figure: Quantiles | None) -> str:

@@ -1,0 +1,78 @@
+"""The printed report and the workbook, opened with readers that are not ours."""
+
+from __future__ import annotations
+
+import io
+import re
+from datetime import UTC, datetime
+
+import openpyxl
+import pypdf
+import pytest
+
+from scorer.report import home_report_pdf, home_workbook
+from scorer.shortlist.result import HomeResult
+
+WHEN = datetime(2026, 5, 30, 12, tzinfo=UTC)
+
+
+@pytest.fixture
+def pdf(home: HomeResult, photos: dict[str, bytes]) -> bytes:
+    return home_report_pdf(home, photos, WHEN)
+
+
+def test_text_can_be_selected_and_the_money_is_the_records_own(pdf: bytes):
+    pages = [page.extract_text() for page in pypdf.PdfReader(io.BytesIO(pdf)).pages]
+    text = re.sub(r"\s+", " ", " ".join(pages))
+    for words in (
+        "14 Alder Court – Millbrook",
+        "$1,200 to $2,600, middle $1,650",
+        "licensed plumber",
+        "$150 to $2,500",
+        "No photo shows the bathroom.",
+        "broken.jpg is cut short.",
+        "three points of contact on a ladder",
+        "HUD NSPIRE v3.0 (2023)",
+        "estimates, not appraisals",
+        "−$700",
+    ):
+        assert words in text, words
+    for number, page in enumerate(pages, start=1):
+        assert f"{number} / {len(pages)}" in page
+
+
+def test_fonts_are_embedded_and_photos_are_in(pdf: bytes):
+    reader = pypdf.PdfReader(io.BytesIO(pdf))
+    fonts = {
+        font["/BaseFont"]: font
+        for page in reader.pages
+        for font in (ref.get_object() for ref in page["/Resources"]["/Font"].values())
+    }
+    assert fonts
+    for font in fonts.values():
+        descriptor = font["/DescendantFonts"][0].get_object()["/FontDescriptor"].get_object()
+        assert "/FontFile2" in descriptor
+    assert sum(len(page.images) for page in reader.pages) >= 2
+
+
+def test_the_same_input_gives_the_same_bytes(home, photos, pdf: bytes):
+    assert home_report_pdf(home, photos, WHEN) == pdf
+
+
+def test_sums_of_the_workbook_are_live_and_match_the_record(home: HomeResult):
+    content = home_workbook(home)
+    formulas = openpyxl.load_workbook(io.BytesIO(content))
+    values = openpyxl.load_workbook(io.BytesIO(content), data_only=True)
+    assert formulas.sheetnames[:3] == ["Summary", "Scope", "Take-off"]
+    last = len(home.scope.options) + 2
+    assert formulas["Scope"][f"D{last}"].value == f"=SUM(D2:D{last - 1})"
+    cached = values["Scope"][f"D{last}"].value
+    rows = [values["Scope"][f"D{row}"].value for row in range(2, last)]
+    assert cached == pytest.approx(sum(rows)) == pytest.approx(home.scope.cost_usd.typical)
+
+
+def test_typed_text_never_becomes_a_formula(home: HomeResult):
+    book = openpyxl.load_workbook(io.BytesIO(home_workbook(home)))
+    cell = book["Findings"]["F2"]
+    assert cell.data_type == "s"
+    assert "HYPERLINK" in cell.value
