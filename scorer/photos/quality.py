@@ -156,5 +156,5 @@ def trust(width_px: int, height_px: int, grey: ByteArray, lightness: Float32Arra
     return Trust(width_px=width_px, height_px=height_px, tilt_degrees=tilt, reasons=tuple(reasons))
 
 
-BLURRED = 0.62
+BLURRED = 0.58
 """`blur_left` above which a photo counts as blurred; how it was found: tests/measure/quality.py."""

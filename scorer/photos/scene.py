@@ -84,6 +84,8 @@ class Scene:
             unknown = np.zeros((10, height, width), np.float32)
             unknown[0] = 1.0
             return unknown
+        if self.surfaces.probability.shape[1:] == (height, width):
+            return self.surfaces.probability
         channels = [
             cv2.resize(layer, (width, height), interpolation=cv2.INTER_LINEAR)
             for layer in self.surfaces.probability
@@ -108,11 +110,11 @@ class Scene:
 
 def build_scene(photo: DecodedPhoto, surfaces: Surfaces | None) -> Scene:
     """Reduce a photo to its cells."""
-    height, width = photo.rgb.shape[:2]
-    scale = min(1.0, CELLS_PX / max(height, width))
-    size = (max(1, round(width * scale)), max(1, round(height * scale)))
+    rows, columns = cells_size(*photo.rgb.shape[:2])
+    size = (columns, rows)
     linear = np.asarray(cv2.LUT(photo.rgb, _LINEAR_TABLE), np.float32)
-    brightest = photo.rgb.max(axis=2)
+    red, green, blue = (photo.rgb[..., k] for k in range(3))
+    brightest = np.maximum(np.maximum(red, green), blue)
     return Scene(
         photo=photo,
         surfaces=surfaces,
@@ -120,6 +122,12 @@ def build_scene(photo: DecodedPhoto, surfaces: Surfaces | None) -> Scene:
         clipped=_reduce((brightest >= _CLIPPED).astype(np.float32), size),
         black=_reduce((brightest <= 255 - _CLIPPED).astype(np.float32), size),
     )
+
+
+def cells_size(height: int, width: int) -> tuple[int, int]:
+    """Rows and columns of cells of a picture of the given size [px]."""
+    scale = min(1.0, CELLS_PX / max(height, width))
+    return max(1, round(height * scale)), max(1, round(width * scale))
 
 
 def _reduce(values: NDArray[np.float32], size: tuple[int, int]) -> Float32Array:

@@ -2,7 +2,7 @@
 
 What a camera records of a wall is its reflectance times the light that falls on it. The light is
 taken out by comparing the wall with surfaces of known kind in the same photo, above all where they
-meet the wall, since both get the same light there. One distribution of the wall's lightness L* comes
+meet the wall, since both get the same light there. One distribution of the wall's L* comes
 out; the LRV range and the chances of dark, mid and light are read from it, so they always agree.
 
 References
