@@ -1,0 +1,311 @@
+"""The command line: its contract, its exit codes, and what it does with bad input."""
+
+from __future__ import annotations
+
+import csv
+import io
+import json
+import subprocess
+import sys
+from pathlib import Path
+from typing import Any
+
+import pytest
+from click.testing import CliRunner, Result
+from homes import DARK_RED, make_home, save_photo
+from PIL import Image
+
+from scorer import __version__
+from scorer.commands import main
+from scorer.conditions.checklist import load_conditions
+
+
+def run(*arguments: object) -> Result:
+    result = CliRunner().invoke(main, [str(argument) for argument in arguments])
+    assert result.exception is None or isinstance(result.exception, SystemExit), result.exception
+    assert "Traceback" not in result.output
+    return result
+
+
+def lines(result: Result) -> list[dict[str, Any]]:
+    return [json.loads(line) for line in result.stdout.splitlines()]
+
+
+@pytest.fixture
+def batch(tmp_path: Path) -> Path:
+    folder = tmp_path / "homes"
+    make_home(folder / "dark house", DARK_RED)
+    make_home(folder / "light house", seed=1)
+    return folder
+
+
+READ_KEYS = {
+    "file",
+    "error",
+    "room",
+    "exposure",
+    "light",
+    "wall",
+    "finish",
+    "dominant",
+    "sharpness",
+    "seconds",
+}
+
+
+def test_read_prints_one_object_a_line(tmp_path: Path) -> None:
+    first = save_photo(tmp_path / "kitchen.jpg")
+    second = save_photo(tmp_path / "b.png", DARK_RED)
+    result = run("read", first, second, "--json")
+    assert result.exit_code == 0
+    objects = lines(result)
+    assert [item["file"] for item in objects] == [str(first), str(second)]
+    for item in objects:
+        assert set(item) >= READ_KEYS
+        assert item["error"] is None
+        assert set(item["room"]) >= {"kind", "probability"}
+        assert item["exposure"]["kind"] in {"dark", "ok", "bright"}
+        assert 0 <= item["exposure"]["dark_probability"] <= 1
+        assert set(item["dominant"][0]) >= {"hex", "name", "share"}
+        assert sum(colour["share"] for colour in item["dominant"]) == pytest.approx(1, abs=0.02)
+        assert item["seconds"] > 0
+        if item["light"] is not None:
+            assert item["light"]["kind"] in {"dim", "ok", "bright"}
+            assert 0 <= item["light"]["dim_probability"] <= 1
+        wall = item["wall"]
+        if wall is not None and wall["tone_probability"] is not None:
+            assert set(wall["tone_probability"]) == {"dark", "mid", "light"}
+            assert sum(wall["tone_probability"].values()) == pytest.approx(1, abs=0.01)
+            assert wall["lrv"]["low"] <= wall["lrv"]["typical"] <= wall["lrv"]["high"]
+            assert set(wall["colour"]) >= {"hex", "name", "lab"}
+
+
+def test_read_writes_surface_codes(tmp_path: Path) -> None:
+    photo = save_photo(tmp_path / "kitchen.jpg")
+    other = save_photo(tmp_path / "other" / "kitchen.png")
+    result = run("read", photo, other, "--json", "--surfaces", tmp_path / "surfaces")
+    assert result.exit_code == 0
+    assert "another photo is called kitchen" in result.stderr
+    for name in ("kitchen.png", "kitchen-2.png"):
+        with Image.open(tmp_path / "surfaces" / name) as codes:
+            assert codes.mode == "L"
+            assert codes.size == (540, 360)
+            assert codes.getextrema()[1] <= 9
+
+
+def test_read_without_json_is_short_text(tmp_path: Path) -> None:
+    result = run("read", save_photo(tmp_path / "a.jpg"))
+    assert result.exit_code == 0
+    assert "colours" in result.stdout
+    assert len(result.stdout.splitlines()) < 15
+
+
+def bad_photos(folder: Path) -> dict[str, Path]:
+    folder.mkdir(parents=True, exist_ok=True)
+    whole = save_photo(folder / "whole.jpg").read_bytes()
+    (folder / "whole.jpg").unlink()
+    made = {
+        "text.jpg": b"this is no photo",
+        "truncated.jpg": whole[: len(whole) // 20],
+        "empty.jpg": b"",
+    }
+    for name, content in made.items():
+        (folder / name).write_bytes(content)
+    return {name: folder / name for name in made}
+
+
+def test_read_gives_each_bad_photo_its_sentence_and_goes_on(tmp_path: Path) -> None:
+    good = save_photo(tmp_path / "good.jpg")
+    bad = bad_photos(tmp_path / "bad")
+    result = run("read", *bad.values(), tmp_path / "missing.jpg", good, "--json")
+    assert result.exit_code == 1
+    *failed, read = lines(result)
+    assert read["error"] is None
+    for item in failed:
+        assert item["error"]
+        assert "\n" not in item["error"]
+        assert all(item[key] is None for key in READ_KEYS - {"file", "error", "seconds"})
+    assert run("read", *bad.values()).exit_code == 2
+
+
+SCREEN_KEYS = {
+    "home",
+    "rank",
+    "score",
+    "cost",
+    "rent_lift_month",
+    "payback_months",
+    "return_on_cost",
+    "findings",
+    "upgrades",
+    "unseen",
+    "holds",
+    "errors",
+}
+
+
+def test_screen_prints_the_documented_array(batch: Path, tmp_path: Path) -> None:
+    table, stored = tmp_path / "out" / "r.csv", tmp_path / "r.json"
+    result = run("screen", batch, "--json", "--csv", table, "--json-file", stored)
+    assert result.exit_code == 0, result.stderr
+    homes = json.loads(result.stdout)
+    assert json.loads(stored.read_text()) == homes
+    assert [home["rank"] for home in homes] == [1, 2]
+    assert {home["home"] for home in homes} == {"dark house", "light house"}
+    for home in homes:
+        assert set(home) >= SCREEN_KEYS
+        assert 0 <= home["score"] <= 100
+        for name in ("cost", "rent_lift_month"):
+            figure = home[name]
+            assert figure["p10"] <= figure["p50"] <= figure["p90"]
+        for name in ("payback_months", "return_on_cost"):
+            assert home[name] is None or set(home[name]) == {"p10", "p50", "p90"}
+        assert home["unseen"][0]["sentence"]
+        assert 1 <= len(home["reasons"]) <= 3
+        assert home["errors"] == []
+    rows = list(csv.DictReader(io.StringIO(table.read_text(encoding="utf-8-sig"))))
+    assert [row["home"] for row in rows] == [home["home"] for home in homes]
+
+
+def test_screen_prints_a_ranked_table(batch: Path) -> None:
+    result = run("screen", batch, "--budget", "5000", "--top", "1")
+    assert result.exit_code == 0
+    assert "Rank" in result.stdout
+    assert "not appraisals" in result.stdout
+    assert len([line for line in result.stdout.splitlines() if " house " in line]) == 1
+
+
+def test_screen_gives_the_same_every_time_and_in_worker_processes(batch: Path) -> None:
+    for number in range(2, 5):
+        make_home(batch / f"home {number}", seed=number)
+    once = run("screen", batch, "--json", "--workers", "1")
+    again = run("screen", batch, "--json", "--workers", "2")
+    assert once.exit_code == again.exit_code == 0
+    assert once.stdout == again.stdout
+
+
+def test_screen_goes_on_past_bad_homes_photos_and_rows(batch: Path) -> None:
+    bad_photos(batch / "bad photos")
+    (batch / "nothing here").mkdir()
+    (batch / "light house" / "listing.csv").write_text("ListPrice,YearBuilt\n-5,1950\n")
+    (batch / "light house" / "tags.csv").write_text("room,condition\nkitchen,no_such_thing\n")
+    result = run("screen", batch, "--json")
+    assert result.exit_code == 1
+    homes = {home["home"]: home for home in json.loads(result.stdout)}
+    assert set(homes) == {"dark house", "light house", "bad photos", "nothing here"}
+    assert len(homes["bad photos"]["errors"]) == 3
+    assert "no photo was found" in homes["nothing here"]["errors"][0]
+    errors = " ".join(homes["light house"]["errors"])
+    assert "light house/listing.csv, row 2: ListPrice “-5” cannot be negative" in errors
+    assert "tags.csv, row 2: “no_such_thing” is no condition" in errors
+    assert {homes[name]["rank"] for name in ("bad photos", "nothing here")} == {3, 4}
+    for sentence in (error for home in homes.values() for error in home["errors"]):
+        assert sentence in result.stderr
+
+
+def test_screen_where_nothing_can_be_used(tmp_path: Path) -> None:
+    (tmp_path / "empty").mkdir()
+    assert run("screen", tmp_path / "empty").exit_code == 2
+    assert "no home was found" in run("screen", tmp_path / "empty").stderr
+    assert run("screen", tmp_path / "missing").exit_code == 2
+    bad_photos(tmp_path / "homes" / "bad")
+    result = run("screen", tmp_path / "homes", "--json")
+    assert result.exit_code == 2
+    assert len(json.loads(result.stdout)) == 1
+
+
+@pytest.mark.parametrize(
+    ("text", "sentence"),
+    [
+        ("budget_usd = -1", "settings.toml, budget_usd: -1 cannot be used"),
+        ("budgt = 1", "settings.toml, budgt: no such setting; use budget_usd"),
+        ("budget_usd = ", "settings.toml: this is not TOML"),
+    ],
+)
+def test_wrong_settings_name_file_and_field(batch: Path, text: str, sentence: str) -> None:
+    (batch.parent / "settings.toml").write_text(text)
+    result = run("screen", batch, "--settings", batch.parent / "settings.toml")
+    assert result.exit_code == 2
+    assert sentence in result.stderr
+
+
+def test_a_wrong_option_is_named(batch: Path) -> None:
+    result = run("screen", batch, "--budget", "-5")
+    assert result.exit_code == 2
+    assert "option --budget: -5.0 cannot be used" in result.stderr
+    assert run("screen", batch, "--budget", "much").exit_code == 2
+    assert run("nonsense").exit_code == 2
+
+
+def test_settings_are_used(batch: Path) -> None:
+    (batch.parent / "s.toml").write_text("budget_usd = 0\n")
+    (home, *_) = json.loads(
+        run("screen", batch, "--json", "--settings", batch.parent / "s.toml").stdout
+    )
+    assert home["upgrades"] == []
+
+
+def test_a_tag_outranks_the_photo(batch: Path) -> None:
+    home = batch / "light house"
+    condition = next(c for c in load_conditions().values() if c.hold and "bathroom" in c.room_kinds)
+    result = run("tag", home, "bathroom", condition.id, "--severity", "3", "--note", "wet")
+    assert result.exit_code == 0
+    assert condition.label in result.stdout
+    homes = {h["home"]: h for h in json.loads(run("screen", batch, "--json").stdout)}
+    found = [f for f in homes["light house"]["findings"] if f["condition"] == condition.id]
+    assert [(f["room"], f["severity"], f["certainty"]) for f in found] == [("bathroom 1", 3, 1.0)]
+    assert homes["light house"]["holds"]
+    wrong = run("tag", home, "bathroom", "no_such_thing")
+    assert wrong.exit_code == 2
+    assert "no condition of the checklist" in wrong.stderr
+
+
+def test_compare_puts_homes_side_by_side(batch: Path) -> None:
+    result = run("compare", batch / "dark house", batch / "light house")
+    assert result.exit_code == 0
+    assert "dark house" in result.stdout.splitlines()[0]
+    assert "light house" in result.stdout.splitlines()[0]
+    assert run("compare", batch / "no").exit_code == 2
+
+
+def test_lists() -> None:
+    conditions = lines(run("conditions", "--json"))
+    assert len(conditions) == len(load_conditions()) >= 70
+    assert len(lines(run("conditions", "bathroom", "--json"))) < len(conditions)
+    upgrades = lines(run("upgrades", "--json"))
+    assert len(upgrades) >= 60
+    assert run("upgrades", "kitchen").stdout
+    assert run("conditions", "spaceship").exit_code == 2
+
+
+def test_help_and_version_name_the_exit_codes() -> None:
+    assert __version__ in run("--version").stdout
+    text = run("--help").stdout
+    assert "Exit codes: 0 all well" in text
+    for command in ("screen", "read", "page", "tag", "compare", "conditions", "upgrades"):
+        assert command in text
+        assert run(command, "--help").exit_code == 0
+
+
+def test_the_installed_program_keeps_stdout_clean(batch: Path) -> None:
+    program = Path(sys.executable).parent / "value-add"
+    done = subprocess.run(
+        [program, "screen", batch, "--json", "--workers", "2"],
+        capture_output=True,
+        text=True,
+        timeout=300,
+        check=False,
+    )
+    assert done.returncode == 0, done.stderr
+    assert len(json.loads(done.stdout)) == 2
+
+
+def test_starting_is_light() -> None:
+    code = (
+        "import sys; from scorer.commands import main\n"
+        "try: main(['--help'])\nexcept SystemExit: pass\n"
+        "print(sorted({'numpy', 'cv2', 'pandas', 'scipy', 'streamlit'} & set(sys.modules)),"
+        " file=sys.stderr)"
+    )
+    done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
+    assert done.stderr.strip() == "[]"
