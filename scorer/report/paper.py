@@ -46,9 +46,9 @@ class Paper(FPDF):
         self.set_font(FAMILY, "B" if bold else "", size)
         self.set_text_color(*INK)
 
-    def heading(self, text: str, size: float = 14.0, level: int = 0) -> None:
-        """A heading that is also an entry in the document's outline."""
-        if self.get_y() > self.h - 55:
+    def heading(self, text: str, size: float = 14.0, level: int = 0, room_mm: float = 55.0) -> None:
+        """A heading and outline entry, on a new page if less than ``room_mm`` is left below."""
+        if self.get_y() > self.h - room_mm:
             self.add_page()
         self.start_section(text, level=level)
         self.ln(3)
@@ -91,7 +91,7 @@ class Paper(FPDF):
             borders_layout=TableBordersLayout.HORIZONTAL_LINES,
             headings_style=FontFace(emphasis="BOLD", fill_color=SOFT, color=INK),
             line_height=4.4,
-            padding=0.7,
+            padding=(0.7, 1.2),
         ) as table:
             for cells in [head, *rows]:
                 row = table.row()

@@ -112,10 +112,10 @@ def _findings(paper: Paper, result: HomeResult, photos: Mapping[str, bytes]) -> 
         paper.words("Nothing was found.")
     for room, group in groupby(findings, key=lambda f: f.room):
         rows = list(group)
-        paper.heading(room.capitalize(), 11, level=1)
         shown = dict.fromkeys(
             e.photo for f in rows for e in f.evidence if e.photo and e.photo in photos
         )
+        paper.heading(room.capitalize(), 11, level=1, room_mm=105.0 if shown else 55.0)
         _strip(paper, [photos[str(photo)] for photo in list(shown)[:3]], room)
         paper.grid(
             ("Condition", "Severity", "How sure", "Evidence"),

@@ -2,6 +2,7 @@
 
 from scorer.sheet.answers import Conflict, Merged, SheetAnswers, merge_answers, read_answers
 from scorer.sheet.build import viewing_sheet_html
+from scorer.sheet.printed import viewing_sheet_pdf
 
 __all__ = [
     "Conflict",
@@ -10,4 +11,5 @@ __all__ = [
     "merge_answers",
     "read_answers",
     "viewing_sheet_html",
+    "viewing_sheet_pdf",
 ]

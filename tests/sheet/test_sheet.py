@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
+import io
 import json
+import re
 import shutil
 from datetime import UTC, datetime
 from pathlib import Path
 
+import pypdf
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
@@ -15,7 +18,7 @@ from scorer.conditions.finding import Tag
 from scorer.conditions.findings import open_questions
 from scorer.errors import InputError
 from scorer.rooms import Room, RoomKind
-from scorer.sheet import merge_answers, read_answers, viewing_sheet_html
+from scorer.sheet import merge_answers, read_answers, viewing_sheet_html, viewing_sheet_pdf
 from scorer.sheet.answers import FORMAT, VERSION
 
 NOON = datetime(2026, 5, 30, 12, tzinfo=UTC)
@@ -136,6 +139,17 @@ def test_a_bad_file_gets_one_sentence(content, words):
         read_answers(content, "answers.json")
     assert str(caught.value).startswith("answers.json")
     assert "\n" not in str(caught.value)
+
+
+def test_the_printed_sheet_asks_the_same_questions():
+    questions = open_questions((), KINDS)
+    reader = pypdf.PdfReader(
+        io.BytesIO(viewing_sheet_pdf("14 Alder Court", questions, ROOMS, NOON))
+    )
+    text = re.sub(r"\s+", " ", " ".join(page.extract_text() for page in reader.pages))
+    assert "Length 12 ft, width 10 ft, height ______ ft" in text
+    for question in questions:
+        assert re.sub(r"\s+", " ", question.question) in text
 
 
 @pytest.mark.browser
