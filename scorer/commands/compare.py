@@ -11,6 +11,7 @@ import click
 
 from scorer.commands.main import SOME_UNUSABLE
 from scorer.commands.options import settings_from, settings_options
+from scorer.commands.quiet import clean_stdout
 
 
 @click.command("compare")
@@ -25,7 +26,8 @@ def compare_command(
     from scorer.report import side_by_side, to_json
     from scorer.screening import rank_homes, screen_one
 
-    results = rank_homes([screen_one(home, settings) for home in homes], settings.aim)
+    with clean_stdout():
+        results = rank_homes([screen_one(home, settings) for home in homes], settings.aim)
     width = max(80, shutil.get_terminal_size((120, 24)).columns)
     click.echo(to_json(results) if as_json else side_by_side(results, width))
     errors = [sentence for result in results for sentence in result.errors]

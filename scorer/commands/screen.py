@@ -12,6 +12,7 @@ import click
 
 from scorer.commands.main import NOTHING_USABLE, SOME_UNUSABLE
 from scorer.commands.options import settings_from, settings_options
+from scorer.commands.quiet import clean_stdout
 from scorer.errors import InputError
 
 if TYPE_CHECKING:
@@ -52,7 +53,8 @@ def screen_command(
     from scorer.screening import screen_folder
 
     progress = None if quiet else _ProgressLine()
-    screened = screen_folder(folder, settings, on_progress=progress, workers=workers)
+    with clean_stdout():
+        screened = screen_folder(folder, settings, on_progress=progress, workers=workers)
     if progress:
         progress.end()
     homes = screened.homes[:top]
@@ -88,7 +90,9 @@ def _write(path: Path, text: str) -> None:
 
 
 def _tell(screened: Screened) -> None:
-    sentences = [problem.sentence for problem in screened.problems]
+    from scorer.listing.values import one_line
+
+    sentences = [one_line(problem.sentence) for problem in screened.problems]
     for sentence in sentences[:MOST_SENTENCES]:
         click.echo(sentence, err=True)
     if len(sentences) > MOST_SENTENCES:

@@ -12,6 +12,7 @@ from scorer.listing.values import (
     as_number,
     as_text,
     is_missing,
+    one_line,
     plain,
 )
 
@@ -89,7 +90,7 @@ class Cells:
 
     def wrong(self, key: str, reason: str, instead: str = "it was left out") -> None:
         """Keep the sentence that names file, row and field."""
-        shown = as_text(self.values.get(key))
+        shown = one_line(as_text(self.values.get(key)))
         shown = shown if len(shown) <= 40 else shown[:37] + "…"
         self.problems.append(
             f"{self.place}: {self.names.get(key, key)} “{shown}” {reason}; {instead}."
@@ -98,7 +99,7 @@ class Cells:
 
 def identifier(cells: Cells) -> str:
     """``ListingId``, else ``ListingKey``; empty where neither is given."""
-    return next((cells.text(key) for key in IDENTIFIERS if cells.text(key)), "")
+    return next((one_line(cells.text(key)) for key in IDENTIFIERS if cells.text(key)), "")
 
 
 def read_facts(cells: Cells) -> dict[str, Any]:

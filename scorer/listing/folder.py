@@ -12,7 +12,7 @@ from scorer.listing.listing import Listing, Problem
 from scorer.listing.media import is_visible, natural_key, photos_of, picture_files
 from scorer.listing.room_words import RoomWord, from_lookup, from_name
 from scorer.listing.tables import Row, read_rows
-from scorer.listing.values import plain
+from scorer.listing.values import one_line, plain
 from scorer.rooms import Room, RoomKind
 
 ENDINGS = (".json", ".toml", ".csv")
@@ -199,7 +199,7 @@ def _rows_by_home(
     found: dict[str, Cells] = {}
     for row in table:
         cells = Cells(row)
-        name = identifier(cells) or cells.text("unparsedaddress")
+        name = identifier(cells) or one_line(cells.text("unparsedaddress"))
         if not name:
             problems.append(
                 Problem(

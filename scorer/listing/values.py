@@ -30,6 +30,11 @@ def as_text(value: Any) -> str:
         return ""
 
 
+def one_line(text: str) -> str:
+    """Text without line ends and other control characters, to stand inside a sentence."""
+    return " ".join("".join(c if c.isprintable() else " " for c in text).split())
+
+
 def is_missing(value: Any) -> bool:
     """Empty, or one of the ways in which people and programs write "not known"."""
     if value is None or (isinstance(value, float) and math.isnan(value)):

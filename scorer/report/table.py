@@ -5,6 +5,7 @@ from __future__ import annotations
 import textwrap
 from collections.abc import Sequence
 
+from scorer.listing.values import one_line
 from scorer.records import Quantiles, Range
 from scorer.shortlist.result import HomeResult
 
@@ -39,7 +40,7 @@ def side_by_side(results: Sequence[HomeResult], width: int = 100) -> str:
     """Homes in columns, what is compared in rows."""
     column = max(14, (width - 22) // max(1, len(results)) - 2)
     rows: list[tuple[str, list[str]]] = [
-        ("Home", [result.home for result in results]),
+        ("Home", [one_line(result.home) for result in results]),
         ("Rank", [str(result.rank or "–") for result in results]),
         ("Asking price", [_dollars(result.listing.list_price_usd) for result in results]),
         ("Present rent", [_dollars(result.listing.monthly_rent_usd) for result in results]),
@@ -77,6 +78,7 @@ def payback_words(figure: Quantiles | None) -> str:
 
 
 def _cut(text: str, width: int) -> str:
+    text = one_line(text)
     return text if len(text) <= width else text[: width - 1] + "…"
 
 
