@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
-from scorer.records import Range, Record
+from typing import Literal
+
+from scorer.records import Probability, Range, Record
 from scorer.upgrades.option import Option
 
 
@@ -11,23 +13,36 @@ class Hold(Record):
 
     Attributes
     ----------
-    id, room, label
-        ``"<room>: <hold kind>"``, the room, and the sentence that says what is wrong.
+    id, kind, room, label
+        ``"<room>: <hold kind>"``, the kind (a row of ``holds.csv``), the room, and the sentence
+        that says what is wrong.
     who
         Who must look (licensed plumber, certified lead-safe renovator …).
     stops
         Option ids that wait for it.
+    cleared_by
+        Option ids that put it right; where one of them is chosen there is no allowance to pay.
+    probability
+        That it is there [0–1]: 1 where a person or a fact says so.
+    only_if_disturbed
+        It may stay as it is while no work disturbs it (old paint, old floor); otherwise it must be
+        put right whatever is chosen.
     allowance_usd
-        What putting it right may cost [$], a wide range.
+        What putting it right may cost if it is there [$], a wide range; zero where the scope
+        itself clears it.
     caution, source
         The usual caution, and the standard or code behind it.
     """
 
     id: str
+    kind: str = ""
     room: str
     label: str
     who: str
     stops: tuple[str, ...]
+    cleared_by: tuple[str, ...] = ()
+    probability: Probability = 1.0
+    only_if_disturbed: bool = False
     allowance_usd: Range
     caution: str
     source: str
@@ -63,9 +78,24 @@ class Purchase(Record):
 
 
 class Task(Record):
-    """One option in the calendar; days count from the first day of work [days]."""
+    """One option, or one hold, in the calendar; days count from the first day of work [days].
+
+    Attributes
+    ----------
+    option
+        Id of the option or of the hold.
+    kind
+        ``work``, or ``look``: somebody looks at a hold and puts it right.
+    end_day
+        Hands off; drying comes after it.
+    hours
+        Labour, own and hired [h].
+    waits_for
+        Ids of the options and holds that must be done, and dry, before.
+    """
 
     option: str
+    kind: Literal["work", "look"] = "work"
     label: str
     room: str
     start_day: float
@@ -87,6 +117,11 @@ class Scope(Record):
         Rent lift of all together: less than the sum of the single lifts [$/month].
     weeks
         From the first day of work to the last, drying included [weeks].
+    lift_ceiling_usd
+        Most that the rent can rise whatever is done [$/month]; None if no comps tell.
+    notes
+        Sentences about what could not be had: required work beyond the budget, a must-have that
+        does not fit, a calendar that runs over.
     """
 
     options: tuple[Option, ...]
@@ -100,3 +135,5 @@ class Scope(Record):
     hours: Range
     rent_month_usd: Range
     weeks: Range
+    lift_ceiling_usd: float | None = None
+    notes: tuple[str, ...] = ()

@@ -1,0 +1,118 @@
+"""What must be looked at before the work over it may start."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+
+from scorer.conditions.checklist import HoldKind, load_conditions, load_holds
+from scorer.conditions.finding import Finding
+from scorer.conditions.findings import WHOLE_HOME
+from scorer.listing.listing import Listing
+from scorer.records import Range
+from scorer.rooms import Room
+from scorer.scope.plan import Hold
+from scorer.upgrades.option import Option
+
+SAFE_WHILE_LEFT_ALONE = frozenset({"lead_paint", "suspect_asbestos"})
+"""Kinds that may stay as they are while sound and undisturbed (40 CFR 745 subpart E speaks of
+renovation that disturbs paint; 29 CFR 1926.1101 of work that disturbs the material)."""
+
+LEAD_RULE_FROM_YEAR = 1978
+"""Housing built in or after this year is outside the lead renovation rule (40 CFR 745.80)."""
+
+
+def find_holds(
+    findings: Iterable[Finding],
+    options: Sequence[Option],
+    rooms: Iterable[Room] = (),
+    listing: Listing | None = None,
+) -> tuple[Hold, ...]:
+    """Holds that the findings start, each with the options that wait for it.
+
+    A finding starts a hold where the checklist says so at its severity. A hold that reaches the
+    whole home, or was found in no one room, stops work in every room; otherwise only in its own.
+    An option waits if it names the kind of hold in ``held_by``. Findings of the same kind and
+    place make one hold; its probability is that of the surest.
+
+    Parameters
+    ----------
+    findings
+        Rejected ones are left out.
+    options
+        All options of the home.
+    rooms
+        The home's rooms; fixes the order of the holds.
+    listing
+        Facts. A lead-paint hold is left out where the year built says it cannot be, unless a
+        person tagged what started it.
+
+    Returns
+    -------
+    tuple of Hold
+        Whole-home holds first, then room by room.
+    """
+    conditions, kinds = load_conditions(), load_holds()
+    started: dict[tuple[str, str], list[Finding]] = {}
+    for finding in findings:
+        condition = conditions.get(finding.condition)
+        if finding.rejected or condition is None or not condition.holds_at(finding.severity):
+            continue
+        kind = kinds[str(condition.hold)]
+        if _ruled_out(kind, finding, listing):
+            continue
+        room = WHOLE_HOME if kind.reach == "home" else finding.room
+        started.setdefault((room, kind.id), []).append(finding)
+    place = {WHOLE_HOME: -1, **{room.name: i for i, room in enumerate(rooms)}}
+    order = {identifier: i for i, identifier in enumerate(kinds)}
+    keys = sorted(started, key=lambda key: (place.get(key[0], len(place)), order[key[1]]))
+    return tuple(_hold(room, kinds[kind], started[room, kind], options) for room, kind in keys)
+
+
+def _ruled_out(kind: HoldKind, finding: Finding, listing: Listing | None) -> bool:
+    if kind.id != "lead_paint" or listing is None or listing.year_built is None:
+        return False
+    tagged = any(evidence.source == "person" for evidence in finding.evidence)
+    return listing.year_built >= LEAD_RULE_FROM_YEAR and not tagged
+
+
+def _hold(
+    room: str, kind: HoldKind, findings: Sequence[Finding], options: Sequence[Option]
+) -> Hold:
+    everywhere = room == WHOLE_HOME
+    here = [o for o in options if everywhere or o.room in {room, WHOLE_HOME}]
+    return Hold(
+        id=f"{room}: {kind.id}",
+        kind=kind.id,
+        room=room,
+        label=kind.label,
+        who=kind.who,
+        stops=tuple(o.id for o in here if kind.id in o.held_by and (everywhere or o.room == room)),
+        cleared_by=tuple(o.id for o in here if o.upgrade in kind.cleared_by),
+        probability=max(finding.certainty for finding in findings),
+        only_if_disturbed=kind.id in SAFE_WHILE_LEFT_ALONE,
+        allowance_usd=kind.allowance_usd,
+        caution=kind.caution,
+        source=kind.source,
+    )
+
+
+def holds_of_scope(holds: Iterable[Hold], chosen: Iterable[Option]) -> tuple[Hold, ...]:
+    """The holds as they concern the chosen options.
+
+    ``stops`` and ``cleared_by`` are narrowed to what was chosen. Where the scope itself clears a
+    hold its allowance is zero. What is safe while left alone is dropped where nothing disturbs it.
+    """
+    ids = {option.id for option in chosen}
+    kept = []
+    for hold in holds:
+        stops = tuple(i for i in hold.stops if i in ids)
+        clearing = tuple(i for i in hold.cleared_by if i in ids)
+        if hold.only_if_disturbed and not stops:
+            continue
+        allowance = Range.exactly(0.0) if clearing else hold.allowance_usd
+        kept.append(
+            hold.model_copy(
+                update={"stops": stops, "cleared_by": clearing, "allowance_usd": allowance}
+            )
+        )
+    return tuple(kept)

@@ -1,0 +1,149 @@
+"""What an option, and a set of options, is worth under the user's aim."""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Iterable, Sequence
+from dataclasses import dataclass
+
+from scorer.scope.labour import WEEKS_PER_MONTH, own_hours, spare_hours_per_week
+from scorer.scope.lift import home_lift
+from scorer.scope.plan import Hold
+from scorer.settings import Settings
+from scorer.upgrades.option import Option
+
+
+def renewals(option: Option, holding_years: float) -> float:
+    """How often the work is paid for within the holding time, pro rata; at least once [1]."""
+    return max(1.0, holding_years / option.durability_years)
+
+
+def months_of_lift(settings: Settings) -> float:
+    """Months of rent lift that reach the owner over the holding time, vacancy off [months]."""
+    return 12.0 * settings.holding_years * (1.0 - settings.vacancy)
+
+
+def always_due(hold: Hold) -> bool:
+    """Whether it must be put right whatever is chosen, and no option on offer does it."""
+    return not hold.only_if_disturbed and not hold.cleared_by
+
+
+@dataclass(frozen=True)
+class Worth:
+    """Figures of one option at their typical values, weighed by the certainty of its cause.
+
+    If the condition behind an option is not there, neither its cost nor its lift comes about, so
+    both count times its certainty; the budget and the hours must hold it in full all the same.
+
+    Attributes
+    ----------
+    lift_usd
+        Expected lift if this alone is done [$/month].
+    cost_usd
+        Expected cost, own labour at its value [$]; ``lasting_cost_usd`` with renewals.
+    lost_rent_usd
+        Expected rent lost while the owner works on it [$].
+    cash_usd, own_hours
+        What it takes from the budget [$] and from the owner's time [h].
+    """
+
+    lift_usd: float
+    cost_usd: float
+    lasting_cost_usd: float
+    lost_rent_usd: float
+    cash_usd: float
+    own_hours: float
+
+
+def worth_of(option: Option, settings: Settings, monthly_rent_usd: float) -> Worth:
+    """One option's figures for choosing; see :class:`Worth`."""
+    hours = own_hours(option).typical
+    rent_per_hour = monthly_rent_usd / WEEKS_PER_MONTH / spare_hours_per_week(settings)
+    cost = option.certainty * option.cost_usd.typical
+    return Worth(
+        lift_usd=option.certainty * max(0.0, option.rent_month_usd.typical),
+        cost_usd=cost,
+        lasting_cost_usd=cost * renewals(option, settings.holding_years),
+        lost_rent_usd=option.certainty * hours * rent_per_hour,
+        cash_usd=option.cash_usd.typical,
+        own_hours=hours,
+    )
+
+
+def expected_allowance(hold: Hold) -> float:
+    """Typical allowance times the probability that it is there [$]."""
+    return hold.probability * hold.allowance_usd.typical
+
+
+def due_allowances(holds: Iterable[Hold], chosen: Collection[str]) -> float:
+    """Expected allowances that fall due when these options are done [$]."""
+    return sum(
+        expected_allowance(hold)
+        for hold in holds
+        if always_due(hold)
+        or (
+            any(identifier in chosen for identifier in hold.stops)
+            and not any(identifier in chosen for identifier in hold.cleared_by)
+        )
+    )
+
+
+@dataclass(frozen=True)
+class SetWorth:
+    """What a set of options is worth: the aim's value, and the parts it is made of.
+
+    Attributes
+    ----------
+    value
+        Net gain [$], rent lift [$/month] or return [1/year], as the aim says; for the return of
+        nothing at all, 0.
+    lift_usd
+        Expected lift together [$/month].
+    cost_usd
+        Expected cost and allowances [$].
+    cash_usd, own_hours
+        Taken from budget, allowances included [$], and time [h].
+    """
+
+    value: float
+    lift_usd: float
+    cost_usd: float
+    cash_usd: float
+    own_hours: float
+
+
+LEAST_COST_USD = 1.0
+"""A return divides by no less than this [$]."""
+
+COST_WEIGHT = 1e-6
+"""Under the aim of rent lift, cost breaks ties at this weight [1/month]."""
+
+
+def set_worth(
+    chosen: Sequence[Option],
+    holds: Sequence[Hold],
+    settings: Settings,
+    monthly_rent_usd: float,
+    ceiling_usd: float | None,
+) -> SetWorth:
+    """Value of a set of options under the aim in ``settings``."""
+    rooms: dict[str, list[float]] = {}
+    figures = [worth_of(option, settings, monthly_rent_usd) for option in chosen]
+    for option, worth in zip(chosen, figures, strict=True):
+        rooms.setdefault(option.room, []).append(worth.lift_usd)
+    lift = home_lift(rooms, ceiling_usd)
+    allowances = due_allowances(holds, {option.id for option in chosen})
+    cost = sum(w.cost_usd for w in figures) + allowances
+    if settings.aim == "net_gain":
+        spent = sum(w.lasting_cost_usd + w.lost_rent_usd for w in figures) + allowances
+        value = months_of_lift(settings) * lift - spent
+    elif settings.aim == "rent_lift":
+        value = lift - COST_WEIGHT * cost
+    else:
+        value = 12.0 * (1.0 - settings.vacancy) * lift / max(cost, LEAST_COST_USD)
+    return SetWorth(
+        value=value,
+        lift_usd=lift,
+        cost_usd=cost,
+        cash_usd=sum(w.cash_usd for w in figures) + allowances,
+        own_hours=sum(w.own_hours for w in figures),
+    )
