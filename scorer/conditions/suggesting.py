@@ -20,8 +20,6 @@ WHOLE_HOME = "whole home"
 
 LIKELY = 0.5
 """A condition is suggested from this probability on [0–1]."""
-SURELY_NOT = 0.2
-"""Up to this probability of a fault, its opposite is suggested [0–1]."""
 PHOTO_DARK_AT = 0.5
 """A photo is called dark from this probability on [0–1]."""
 ACCENT_STRONG, ACCENT_PLAIN = 0.6, 0.3
@@ -108,9 +106,8 @@ def _of_room(room: Room, readings: Sequence[Reading]) -> Iterable[Finding]:
         _suggestion(room, "dark_cabinets", readings, _dark_cabinets),
     ]
     if room.kind in {RoomKind.KITCHEN, RoomKind.BATHROOM}:
-        name = room.kind.value
-        found.append(_suggestion(room, f"dated_{name}", readings, _dated))
-        found.append(_suggestion(room, f"{name}_done_up", readings, _done_up, at=1 - SURELY_NOT))
+        # Finishes that are not dated need not be done up: only a person can say that they are.
+        found.append(_suggestion(room, f"dated_{room.kind.value}", readings, _dated))
     return [finding for finding in found if finding is not None]
 
 
@@ -261,11 +258,6 @@ def _dated(reading: Reading) -> tuple[float, float, str] | None:
         return None
     probability = reading.finish.dated_probability
     return probability, 1.0, f"finishes dated {probability:.0%}"
-
-
-def _done_up(reading: Reading) -> tuple[float, float, str] | None:
-    dated = _dated(reading)
-    return None if dated is None else (1.0 - dated[0], 1.0, dated[2])
 
 
 def _from_facts(listing: Listing) -> tuple[Finding, ...]:

@@ -152,9 +152,8 @@ def test_kitchen_finishes_floor_and_cabinets() -> None:
     )
     conditions = found(reading, room=KITCHEN)
     assert set(conditions) == {"dated_kitchen", "carpet_in_wet_room", "dark_cabinets", "dim_room"}
-    assert found(Reading(file="k.jpg", finish=Finish(dated_probability=0.1)), room=KITCHEN)[
-        "kitchen_done_up"
-    ].certainty == pytest.approx(0.9)
+    # Not dated is not yet done up: on the labelled photos most such kitchens are average ones.
+    assert found(Reading(file="k.jpg", finish=Finish(dated_probability=0.1)), room=KITCHEN) == {}
     bedroom = found(reading)  # the same reading of a bedroom
     assert set(bedroom) == {"worn_carpet", "dim_room"}
     assert bedroom["worn_carpet"].certainty == pytest.approx(0.45)  # a photo cannot tell the wear
