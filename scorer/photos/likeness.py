@@ -2,7 +2,7 @@
 
 References
 ----------
-.. [1] N. Krawetz, "Looks Like It", 2011: the lowest frequencies of the cosine transform, a bit each;
+.. [1] N. Krawetz, "Looks Like It", 2011: low frequencies of the cosine transform, a bit each:
    equal pictures differ in 0 bits, similar ones in up to 5, others in 10 or more.
 """
 
@@ -17,15 +17,15 @@ from numpy.typing import NDArray
 from scorer.photos.colour import ByteArray
 from scorer.photos.reading import Reading
 
-NEAR_BITS = 10  # on 347 photos of 184 houses no two others came nearer than 13
+NEAR_BITS = 10  # on 347 photos of 213 houses no two others came nearer than 13
 _SIDE, _KEPT = 32, 8
 
 
 def content_hash(rgb: ByteArray) -> str:
     """64-bit perceptual hash as 16 hex digits [1]_; ``rgb`` is (h, w, 3) 8-bit or (h, w) grey.
 
-    Each bit is the sign of a frequency (the published form compares with the median, which lies near
-    zero), so that the hash of the mirrored picture follows exactly from this one. The mean
+    Each bit is the sign of a frequency (the published form compares with the median, which lies
+    near zero), so that the hash of the mirrored picture follows exactly from this one. The mean
     brightness has no say.
     """
     grey = cv2.cvtColor(rgb, cv2.COLOR_RGB2GRAY) if rgb.ndim == 3 else rgb

@@ -1,70 +1,65 @@
 """Fit the small models that turn measured features into probabilities and an LRV range.
 
-``python -m scorer.training.fit_walls DATA`` writes ``scorer/photos/data/calibration.json``. DATA is laid
-out as the evaluation data (photos/, tone.csv, rendered/truth.csv). The network's answers for a photo
-must come from a network that never saw that photo's house (``--predictions``), else the models would
-trust it too much.
+``python -m scorer.training.fit_walls DATA --predictions OOF.npz`` writes
+``scorer/photos/data/calibration.json``. DATA is laid out as the evaluation data (photos/, tone.csv,
+rendered/truth.csv). The network's answers must be out-of-fold: from a network that never saw that
+photo's house, else the models would trust it too much.
 
-Regularization is chosen by cross-validation with all photos of a house, and all pictures of a
-rendered scene, on one side.
-
-References
-----------
-.. [1] J. Tobin, "Estimation of relationships for limited dependent variables", Econometrica 26, 1958:
-   labels that tell only an interval (dark, mid, light) enter the likelihood by that interval's chance.
+All photos of a house, and all pictures of a rendered scene, are on one side of every split.
 """
 
 from __future__ import annotations
 
-import csv
+import argparse
+import hashlib
 import json
-import sys
-from collections.abc import Callable, Sequence
-from dataclasses import dataclass, field
+from collections.abc import Sequence
 from pathlib import Path
 
 import numpy as np
-from numpy.typing import NDArray
+from sklearn.linear_model import LogisticRegression, Ridge
 
 from scorer.photos.calibration import Calibration, LinearModel
-from scorer.photos.decode import decode
-from scorer.photos.light import light_features, network_light
-from scorer.photos.scene import ANALYSIS_PX, Surfaces, build_scene
-from scorer.photos.walls import LEAST_FRACTION, wall_features, wall_mask
-from scorer.photos.white import estimate_white
+from scorer.training.measured import Floats, Row, collect, read_predictions
 
 OUTPUT = Path(__file__).parents[1] / "photos" / "data" / "calibration.json"
-Floats = NDArray[np.float64]
 
-LIGHT_FEATURES = (
+_LIGHT = (
     "mean_lightness", "frame_25", "frame_75", "inside_5", "inside_25", "inside_50", "inside_75",
     "inside_95", "wall_lightness", "ceiling_lightness", "floor_lightness", "window_share",
     "clipped_share", "black_share", "wall_unevenness",
+    "net_exposure_dark", "net_exposure_bright", "net_light_dim", "net_light_bright",
+)  # fmt: skip
+_DARK = (
+    "over_p95", "over_p97", "lightness_25", "over_best", "beside_best", "chroma",
+    "net_tone_dark", "net_tone_light",
+)  # fmt: skip
+_PALE = (
+    "over_p90", "over_p97", "chroma", "chroma_75", "over_best", "beside_best", "wall", "frame",
+    "net_tone_mid", "net_tone_light",
+)  # fmt: skip
+_BOLD = (
+    "chroma", "off_beige", "off_beige_90", "two_colours", "texture", "over_p95", "net_bold_bold",
+)  # fmt: skip
+_REFLECTANCE = (
+    "over_p95", "over_p97", "over_white", "over_ceiling", "over_trim", "beside_ceiling",
+    "beside_trim", "over_floor", "over_frame", "wall_unevenness", "frame", "chroma",
 )  # fmt: skip
 
-
-@dataclass
-class Row:
-    """One photo: what was measured and what is known of it."""
-
-    name: str
-    group: str
-    light: dict[str, float]
-    wall: dict[str, float] | None
-    labels: tuple[dict[str, str], ...] = ()
-    truth: dict[str, str] = field(default_factory=dict)
-
-
-def measure(
-    path: Path, surfaces: Surfaces | None
-) -> tuple[dict[str, float], dict[str, float] | None]:
-    """Light and wall features of one photo."""
-    scene = build_scene(decode(path, longest_px=ANALYSIS_PX), surfaces)
-    light = light_features(scene) | network_light(scene)
-    mask = wall_mask(scene)
-    if surfaces is None or mask.mean() < LEAST_FRACTION:
-        return light, None
-    return light, wall_features(scene, mask, estimate_white(scene))
+# model: features, question and answer of the labels, strength of the L2 penalty as scikit-learn's C
+QUESTIONS: dict[str, tuple[tuple[str, ...], str, str, float]] = {
+    "wall_dark": (_DARK, "wall_tone", "dark", 0.1),
+    "wall_light": (_PALE, "wall_tone", "light", 0.3),
+    "wall_bold": (_BOLD, "wall_bold", "y", 0.1),
+    "photo_dark": (_LIGHT, "exposure", "dark", 0.03),
+    "photo_bright": (_LIGHT, "exposure", "bright", 0.1),
+    "room_dim": (_LIGHT, "room_light", "dim", 0.03),
+    "room_bright": (_LIGHT, "room_light", "bright", 0.3),
+}
+_RENDERED_TELLS = {"wall_dark": "dark", "wall_light": "light"}
+_RENDERED_PICTURES = 150.0  # rendered pictures together weigh as much as this many photos at most
+_RIDGE = 5.0
+_SPREAD_OF_90 = 2 * 2.944  # width of the middle 90 % of the standard logistic distribution
 
 
 def standardized(
@@ -72,93 +67,142 @@ def standardized(
 ) -> tuple[Floats, Floats, Floats]:
     """Matrix with mean 0 and deviation 1 by column, NaN as 0; and the means and deviations."""
     matrix = np.array([[row.get(name, np.nan) for name in names] for row in rows], dtype=float)
-    with np.errstate(all="ignore"):
-        mean = np.nan_to_num(np.nanmean(matrix, axis=0))
-        scale = np.nan_to_num(np.nanstd(matrix, axis=0))
+    known = np.isfinite(matrix)
+    count = np.maximum(known.sum(axis=0), 1)
+    mean = np.where(known, matrix, 0).sum(axis=0) / count
+    scale = np.sqrt(np.where(known, (matrix - mean) ** 2, 0).sum(axis=0) / count)
     scale[scale < 1e-6] = 1.0
-    z = np.nan_to_num((matrix - mean) / scale)
+    z = np.where(known, (matrix - mean) / scale, 0.0)
     return np.clip(z, -6, 6), mean, scale
 
 
 def fit_logistic(
     rows: Sequence[dict[str, float]],
     target: Floats,
+    weight: Floats,
     names: Sequence[str],
-    *,
     strength: float,
-    note: str = "",
 ) -> LinearModel:
     """Logistic regression with an L2 penalty; `target` may be a share of labellers [0–1]."""
-    from sklearn.linear_model import LogisticRegression
-
     z, mean, scale = standardized(rows, names)
-    model = LogisticRegression(C=strength, max_iter=2000)
     both = np.concatenate([z, z])
     classes = np.concatenate([np.ones(len(z)), np.zeros(len(z))])
-    weight = np.concatenate([target, 1 - target])
-    keep = weight > 0
-    model.fit(both[keep], classes[keep], sample_weight=weight[keep])
+    weights = np.concatenate([target * weight, (1 - target) * weight])
+    keep = weights > 0
+    model = LogisticRegression(C=strength, max_iter=5000)
+    model.fit(both[keep], classes[keep], sample_weight=weights[keep])
     return LinearModel(
         features=tuple(names),
-        mean=_round(mean),
-        scale=_round(scale),
-        weights=(_round(model.coef_[0]),),
-        intercept=(round(float(model.intercept_[0]), 5),),
-        trained_on=note,
+        mean=_rounded(mean),
+        scale=_rounded(scale),
+        weights=(_rounded(model.coef_[0]),),
+        intercept=_rounded(model.intercept_),
+        trained_on=f"{len(rows)} pictures",
     )
 
 
-def _round(values: Floats) -> tuple[float, ...]:
-    return tuple(float(f"{v:.5g}") for v in values)
+def fit_lightness(rows: Sequence[Row], names: Sequence[str] = _REFLECTANCE) -> LinearModel:
+    """Ridge regression of the wall's L*, its spread from errors on scenes left out."""
+    known = [row for row in rows if row.truth and row.wall]
+    z, mean, scale = standardized([row.features for row in known], names)
+    target = np.array([float(row.truth["wall_lab_L"]) for row in known])
+    groups = [row.group for row in known]
+    residual = np.zeros(len(known))
+    for out in split(groups, 10, seed=0):
+        model = Ridge(_RIDGE).fit(z[~out], target[~out])
+        residual[out] = target[out] - model.predict(z[out])
+    model = Ridge(_RIDGE).fit(z, target)
+    low, high = np.quantile(residual, (0.05, 0.95))
+    spread = float(high - low) / _SPREAD_OF_90
+    return LinearModel(
+        features=tuple(names),
+        mean=_rounded(mean),
+        scale=_rounded(scale),
+        weights=(_rounded(model.coef_), (0.0,) * len(names)),
+        intercept=_rounded(np.array([model.intercept_, np.log(spread)])),
+        trained_on=f"{len(known)} rendered pictures of {len(set(groups))} scenes",
+    )
 
 
-def read_labels(folder: Path) -> dict[str, tuple[dict[str, str], ...]]:
-    """By photo, each labeller's answers."""
-    labels = {}
-    with (folder / "tone.csv").open(newline="", encoding="utf-8") as stream:
-        for row in csv.DictReader(stream):
-            labels[row["name"]] = tuple(
-                {key[:-2]: value for key, value in row.items() if key.endswith(end)}
-                for end in ("_1", "_2")
-            )
-    return labels
-
-
-def read_truth(folder: Path) -> list[dict[str, str]]:
-    with (folder / "truth.csv").open(newline="", encoding="utf-8") as stream:
-        return list(csv.DictReader(stream))
-
-
-def mask_surfaces(path: Path) -> Surfaces:
-    """A perfect surface map, from a rendered picture's mask."""
-    import cv2
-
-    mask = cv2.imread(str(path), cv2.IMREAD_GRAYSCALE)
-    layers = np.stack([(mask == code).astype(np.float32) for code in range(10)])
-    small = [cv2.resize(layer, (128, 88), interpolation=cv2.INTER_AREA) for layer in layers]
-    return Surfaces(np.asarray(small, np.float32))
-
-
-def collect(
-    folder: Path,
-    surfaces_of: Callable[[Path], Surfaces | None],
-    rendered: Sequence[Path] = (),
-) -> list[Row]:
-    """Measure every labelled photo and every rendered picture."""
-    rows = []
-    for name, labels in read_labels(folder).items():
-        path = folder / "photos" / f"{name}.jpg"
-        light, wall = measure(path, surfaces_of(path))
-        rows.append(Row(name, f"house {name.split('_')[0]}", light, wall, labels))
-    for source in (folder / "rendered", *rendered):
-        for truth in read_truth(source):
-            path = source / truth["file"]
-            surfaces = surfaces_of(path) or mask_surfaces(source / truth["mask"])
-            light, wall = measure(path, surfaces)
-            rows.append(Row(path.stem, f"scene {truth['scene']}", light, wall, (), truth))
-    return rows
+def fit_models(rows: Sequence[Row]) -> dict[str, LinearModel]:
+    """Every model of the calibration file."""
+    models = {}
+    for name, (features, question, answer, strength) in QUESTIONS.items():
+        wall_only = name.startswith("wall")
+        used = [row for row in rows if row.wall or not wall_only]
+        real = [row for row in used if row.labels]
+        target = share(real, question, answer)
+        weight = np.ones(len(real))
+        tone = _RENDERED_TELLS.get(name)
+        rendered = [row for row in used if row.truth] if tone else []
+        if rendered:
+            told = np.array([float(row.truth["tone"] == tone) for row in rendered])
+            each = min(1.0, _RENDERED_PICTURES / len(rendered))
+            target = np.concatenate([target, told])
+            weight = np.concatenate([weight, np.full(len(rendered), each)])
+        taken = [row.features for row in (*real, *rendered)]
+        models[name] = fit_logistic(taken, target, weight, features, strength)
+    models["wall_lightness"] = fit_lightness(rows)
+    return models
 
 
 def share(rows: Sequence[Row], question: str, answer: str) -> Floats:
-    """Share of labellers that gave the answer [0, 0.5, 1]."""
+    """Share of labellers that gave the answer: 0, 0.5 or 1."""
     return np.array([np.mean([a[question] == answer for a in row.labels]) for row in rows])
+
+
+def split(groups: Sequence[str], folds: int, seed: int) -> list[np.ndarray]:
+    """Held-out rows of each fold; the rows of a group stay together."""
+    names = np.unique(groups)
+    order = np.random.default_rng(seed).permutation(len(names))
+    fold = {
+        name: place % folds for name, place in zip(names[order], range(len(names)), strict=True)
+    }
+    side = np.array([fold[group] for group in groups])
+    return [side == k for k in range(folds) if (side == k).any()]
+
+
+def cross_validated(
+    rows: Sequence[Row], folds: int = 10, seed: int = 0
+) -> list[dict[str, LinearModel]]:
+    """For each row, the models that were fitted without its house or scene."""
+    chosen: list[dict[str, LinearModel]] = [{} for _ in rows]
+    for out in split([row.group for row in rows], folds, seed):
+        models = fit_models([row for row, held in zip(rows, out, strict=True) if not held])
+        for index in np.flatnonzero(out):
+            chosen[index] = models
+    return chosen
+
+
+def _rounded(values: Floats) -> tuple[float, ...]:
+    return tuple(float(f"{v:.5g}") for v in np.atleast_1d(values))
+
+
+def main() -> None:
+    """Command line of the fit."""
+    parser = argparse.ArgumentParser(description=(__doc__ or "").split("\n")[0])
+    parser.add_argument("data", type=Path)
+    parser.add_argument("--predictions", type=Path, required=True)
+    parser.add_argument("--rendered", type=Path, action="append", default=[])
+    parser.add_argument("--output", type=Path, default=OUTPUT)
+    given = parser.parse_args()
+    rows = collect(given.data, read_predictions(given.predictions), given.rendered)
+    models = fit_models(rows)
+    photos = sum(bool(row.labels) for row in rows)
+    body = {name: model.model_dump() for name, model in models.items()}
+    version = hashlib.sha256(json.dumps(body, sort_keys=True).encode()).hexdigest()[:8]
+    calibration = Calibration(
+        version=version,
+        note=(
+            f"Written by scorer.training.fit_walls from {photos} labelled photos (Houses Dataset, "
+            "Ahmed and Moustafa 2016, labelled by eye) and "
+            f"{len(rows) - photos} rendered pictures with known paint; network answers out-of-fold."
+        ),
+        models=models,
+    )
+    given.output.write_text(calibration.model_dump_json(indent=1) + "\n", encoding="utf-8")
+    print(f"{given.output}: version {version}, {len(rows)} pictures")
+
+
+if __name__ == "__main__":
+    main()

@@ -1,0 +1,127 @@
+"""Measure each labelled photo and rendered picture once, to fit small models to."""
+
+from __future__ import annotations
+
+import csv
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, field
+from pathlib import Path
+
+import cv2
+import numpy as np
+from numpy.typing import NDArray
+
+from scorer.photos.decode import decode
+from scorer.photos.light import light_features, network_light
+from scorer.photos.scene import ANALYSIS_PX, Surfaces, build_scene, cells_size
+from scorer.photos.surfaces import upsample
+from scorer.photos.wall_features import wall_features
+from scorer.photos.walls import LEAST_FRACTION, wall_mask
+from scorer.photos.white import estimate_white
+from scorer.training.labels import HEADS
+
+Floats = NDArray[np.float64]
+
+
+@dataclass
+class Row:
+    """One photo: what was measured and what is known of it."""
+
+    name: str
+    group: str
+    light: dict[str, float]
+    wall: dict[str, float] | None
+    labels: tuple[dict[str, str], ...] = ()
+    truth: dict[str, str] = field(default_factory=dict)
+    reference: str = ""
+    linear: tuple[float, float, float] | None = None  # wall over the light's tint, luminance 1
+
+    @property
+    def features(self) -> dict[str, float]:
+        """All figures of the photo."""
+        return self.light | (self.wall or {})
+
+
+def measure(
+    path: Path, surfaces: Surfaces | None
+) -> tuple[dict[str, float], dict[str, float] | None]:
+    """Light and wall features of one photo."""
+    scene = build_scene(decode(path, longest_px=ANALYSIS_PX), surfaces)
+    light = light_features(scene) | network_light(scene)
+    mask = wall_mask(scene)
+    if surfaces is None or mask.mean() < LEAST_FRACTION:
+        return light, None
+    return light, wall_features(scene, mask, estimate_white(scene))
+
+
+def read_labels(folder: Path) -> dict[str, tuple[dict[str, str], ...]]:
+    """By photo, each labeller's answers."""
+    labels = {}
+    with (folder / "tone.csv").open(newline="", encoding="utf-8") as stream:
+        for row in csv.DictReader(stream):
+            labels[row["name"]] = tuple(
+                {key[:-2]: value for key, value in row.items() if key.endswith(end)}
+                for end in ("_1", "_2")
+            )
+    return labels
+
+
+def read_truth(folder: Path) -> list[dict[str, str]]:
+    with (folder / "truth.csv").open(newline="", encoding="utf-8") as stream:
+        return list(csv.DictReader(stream))
+
+
+def mask_surfaces(path: Path) -> Surfaces:
+    """A perfect surface map, from a rendered picture's mask."""
+    mask = np.asarray(cv2.imread(str(path), cv2.IMREAD_GRAYSCALE), np.uint8)
+    layers = np.stack([(mask == code).astype(np.float32) for code in range(10)])
+    small = [cv2.resize(layer, (128, 88), interpolation=cv2.INTER_AREA) for layer in layers]
+    return Surfaces(np.asarray(small, np.float32))
+
+
+def read_predictions(path: Path) -> Callable[[Path], Surfaces | None]:
+    """The network's out-of-fold answers (an .npz of ``scorer.training``), by picture.
+
+    Returns
+    -------
+    function of a picture's path that gives its surfaces, None where the file has none.
+    """
+    kept = np.load(path)
+    names = set(kept.files)
+
+    def surfaces_of(picture: Path) -> Surfaces | None:
+        name = picture.stem
+        if f"{name}/surfaces" not in names:
+            return None
+        heads = {
+            head: dict(zip(HEADS[head], map(float, kept[f"{name}/{head}"]), strict=True))
+            for head in ("tone", "bold", "exposure", "light")
+        }
+        rgb = decode(picture, longest_px=ANALYSIS_PX).rgb
+        rows, columns = cells_size(*rgb.shape[:2])
+        guide = cv2.resize(rgb, (columns, rows), interpolation=cv2.INTER_AREA)
+        maps = kept[f"{name}/surfaces"].astype(np.float32)
+        fine = upsample(maps, np.asarray(cv2.cvtColor(guide, cv2.COLOR_RGB2GRAY), np.uint8))
+        return Surfaces(fine, heads)
+
+    return surfaces_of
+
+
+def collect(
+    folder: Path,
+    surfaces_of: Callable[[Path], Surfaces | None],
+    rendered: Sequence[Path] = (),
+) -> list[Row]:
+    """Measure every labelled photo and every rendered picture."""
+    rows = []
+    for name, labels in read_labels(folder).items():
+        path = folder / "photos" / f"{name}.jpg"
+        light, wall = measure(path, surfaces_of(path))
+        rows.append(Row(name, f"house {name.split('_')[0]}", light, wall, labels))
+    for source in (folder / "rendered", *rendered):
+        for truth in read_truth(source):
+            path = source / truth["file"]
+            surfaces = surfaces_of(path) or mask_surfaces(source / truth["mask"])
+            light, wall = measure(path, surfaces)
+            rows.append(Row(path.stem, f"scene {truth['scene']}", light, wall, (), truth))
+    return rows
