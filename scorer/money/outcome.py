@@ -22,15 +22,18 @@ class Outcome(Record):
     rent_lift_month_usd
         [$/month], after the overlap between upgrades and the comps' ceiling.
     payback_months
-        Cost over monthly lift [months]; None where the lift may be zero (never pays back).
+        Cost over monthly lift [months]; None where more than one draw in ten never pays back, or
+        nothing is spent.
     return_on_cost
         Yearly lift, vacancy off, over cost [1/year].
     value_created_usd
         Yearly lift, vacancy off, at the cap rate [$]. An estimate, not an appraisal.
     net_gain_usd
-        Rent lift over the holding time, vacancy and the rent lost during the work off, less cost [$].
+        Rent lift over the holding time, vacancy and the rent lost during the work off, less cost
+        [$]; work that wears out within the holding time is paid for again pro rata.
     lost_rent_usd
-        Rent not earned while the work lasts [$].
+        Rent not earned while the work lasts [$], the middle of the draws; zero if the present rent
+        is not known.
     most_to_pay_usd
         Price at which the target return is just met [$]; None if the rent is not known.
     payback_within_limit

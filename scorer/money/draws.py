@@ -1,0 +1,231 @@
+"""Draw costs, rents and holds at random from their ranges, with shocks that hit all rows at once.
+
+A range's low, typical and high are its 10th, 50th and 90th percentile. Between and beyond them a
+figure is a two-piece (split) normal or log-normal [1]_: the median in the middle, and a scale of
+its own on each side, so that the three percentiles are met exactly. Costs, rents and weeks above
+zero are log-normal (never below zero, a longer tail above); a range that starts at zero or below is
+normal, cut off at zero where it starts there.
+
+Rows share shocks through a normal copula: of the variance of every row's normal score, a share
+comes from one common score (one price level, one rent level), the rest is the row's own. Each row
+keeps its percentiles; the sum is wider than with independent rows.
+
+References
+----------
+.. [1] K. F. Wallis, "The two-piece normal, binormal, or double Gaussian distribution: its origin
+   and rediscoveries", Statistical Science 29(1):106–112, 2014.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from zlib import crc32
+
+import numpy as np
+import numpy.typing as npt
+
+from scorer.money.returns import WEEKS_PER_MONTH
+from scorer.records import Range
+from scorer.scope.lift import SHARE_OF_FURTHER
+from scorer.scope.plan import Scope
+from scorer.scope.worth import months_of_lift, renewals
+from scorer.settings import Settings
+from scorer.upgrades.option import Option
+
+Floats = npt.NDArray[np.float64]
+
+DRAWS = 20_000
+NORMAL_P90 = 1.2815515655446004
+"""90th percentile of the standard normal distribution [1]."""
+COMMON_PRICE_SHARE = 0.35
+"""Share of the variance of every cost that is the price level of all work [0–1]. Our own
+assumption, no published source."""
+COMMON_RENT_SHARE = 0.5
+"""Share of the variance of every rent effect that is the rent level of the place [0–1]. Our own
+assumption, no published source."""
+
+
+def split_quantile(ranges: Sequence[Range], score: Floats) -> Floats:
+    """Figures at normal scores: 10th, 50th and 90th percentile are low, typical and high.
+
+    Parameters
+    ----------
+    ranges
+        One for each of the last axis of ``score``.
+    score
+        Standard normal scores, shape (draws, ranges).
+
+    Returns
+    -------
+    numpy.ndarray
+        As ``score``, in the unit of the ranges.
+    """
+    low, typical, high = (
+        np.array([getattr(r, name) for r in ranges], dtype=np.float64)
+        for name in ("low", "typical", "high")
+    )
+    logarithmic = low > 0
+    with np.errstate(divide="ignore", invalid="ignore"):
+        up = np.where(logarithmic, np.log(high / typical), high - typical) / NORMAL_P90
+        down = np.where(logarithmic, np.log(typical / low), typical - low) / NORMAL_P90
+    spread = np.where(score > 0, up, down)
+    spread *= score
+    if logarithmic.all():
+        return np.asarray(typical * np.exp(spread))
+    plain = typical + spread
+    floor = np.where(low < 0, -np.inf, 0.0)
+    np.maximum(plain, floor, out=plain)
+    if logarithmic.any():
+        columns = np.flatnonzero(logarithmic)
+        plain[..., columns] = typical[columns] * np.exp(spread[..., columns])
+    return plain
+
+
+@dataclass(frozen=True)
+class Draws:
+    """What one scope may cost and earn, draw by draw; every array has one figure per draw.
+
+    Attributes
+    ----------
+    cost_usd, lift_usd, rent_usd, weeks, lost_rent_usd, net_gain_usd
+        As in :class:`scorer.money.outcome.Outcome`; rent is the present rent [$/month].
+    price_level, rent_level
+        Common normal scores [1]; homes drawn with the same seed share them draw by draw.
+    option_cost, option_lift
+        Per option, shape (draws, options): zero where its cause turned out not to be there.
+    present
+        Whether each option's cause is there, same shape.
+    hold_cost, hold_present
+        Allowance that fell due [$], and whether the hold is there, shape (draws, holds).
+    """
+
+    scope: Scope
+    cost_usd: Floats
+    lift_usd: Floats
+    rent_usd: Floats
+    weeks: Floats
+    lost_rent_usd: Floats
+    net_gain_usd: Floats
+    price_level: Floats
+    rent_level: Floats
+    option_cost: Floats
+    option_lift: Floats
+    present: npt.NDArray[np.bool_]
+    hold_cost: Floats
+    hold_present: npt.NDArray[np.bool_]
+
+
+def draw_scope(
+    scope: Scope,
+    home: str,
+    settings: Settings,
+    monthly_rent: Range | None = None,
+    draws: int = DRAWS,
+) -> Draws:
+    """Draw what a scope costs and earns.
+
+    If the condition behind an option is not there, neither its cost nor its lift comes about;
+    options of one room with the same causes share that chance. A hold's allowance falls due where
+    the hold is there and, if it is harmless undisturbed, where work that disturbs it goes ahead.
+
+    Parameters
+    ----------
+    home
+        Name of the home: its own draws depend on it and on the seed, the common ones on the seed.
+    monthly_rent
+        Present rent [$/month], lost while the work lasts; None: not known, nothing is lost.
+    """
+    common = np.random.default_rng(np.random.SeedSequence(settings.seed))
+    price, level = common.standard_normal((2, draws))
+    own = np.random.default_rng(np.random.SeedSequence([settings.seed, crc32(home.encode())]))
+    options = sorted(scope.options, key=lambda o: o.room)
+    count = len(options)
+    present = _causes(own, options, draws)
+    cost = _rows(own, [o.cost_usd for o in options], price, COMMON_PRICE_SHARE)
+    lift = _rows(own, [o.rent_month_usd for o in options], level, COMMON_RENT_SHARE)
+    cost *= present
+    lift *= present
+    hold_present = own.random((draws, len(scope.holds))) < [h.probability for h in scope.holds]
+    hold_cost = _rows(own, [h.allowance_usd for h in scope.holds], price, COMMON_PRICE_SHARE)
+    place = {option.id: i for i, option in enumerate(options)}
+    for number, hold in enumerate(scope.holds):
+        if hold.only_if_disturbed:
+            stopped = [place[i] for i in hold.stops if i in place]
+            hold_present[:, number] &= present[:, stopped].any(axis=1)
+    hold_cost *= hold_present
+    rent = np.zeros(draws)
+    if monthly_rent is not None:
+        rent = split_quantile([monthly_rent], level[:, np.newaxis])[:, 0]
+    weeks = split_quantile([scope.weeks], own.standard_normal((draws, 1)))[:, 0]
+    hours = np.array([o.hours.typical for o in options])
+    if count and hours.sum() > 0:
+        weeks = weeks * (present @ hours) / hours.sum()
+    total_lift = _joint(lift, options)
+    if scope.lift_ceiling_usd is not None:
+        np.minimum(total_lift, max(0.0, scope.lift_ceiling_usd), out=total_lift)
+    lost = rent * weeks / WEEKS_PER_MONTH
+    times = np.array([renewals(o, settings.holding_years) for o in options])
+    allowances = hold_cost.sum(axis=1)
+    back = np.array([place[o.id] for o in scope.options], dtype=np.intp)
+    return Draws(
+        scope=scope,
+        cost_usd=cost.sum(axis=1) + allowances,
+        lift_usd=total_lift,
+        rent_usd=rent,
+        weeks=weeks,
+        lost_rent_usd=lost,
+        net_gain_usd=months_of_lift(settings) * total_lift - lost - cost @ times - allowances,
+        price_level=price,
+        rent_level=level,
+        option_cost=cost[:, back],
+        option_lift=lift[:, back],
+        present=present[:, back],
+        hold_cost=hold_cost,
+        hold_present=hold_present,
+    )
+
+
+def _rows(
+    random: np.random.Generator, ranges: Sequence[Range], common: Floats, share: float
+) -> Floats:
+    """Figures of all rows, shape (draws, rows), with a common score in every row's own."""
+    score = random.standard_normal((len(common), len(ranges)))
+    score *= np.sqrt(1.0 - share)
+    score += np.sqrt(share) * common[:, np.newaxis]
+    return split_quantile(ranges, score) if ranges else score
+
+
+def _causes(
+    random: np.random.Generator, options: Sequence[Option], draws: int
+) -> npt.NDArray[np.bool_]:
+    present = np.ones((draws, len(options)), dtype=bool)
+    chance: dict[tuple[str, tuple[str, ...]], Floats] = {}
+    for i, option in enumerate(options):
+        if option.certainty < 1.0:
+            cause = (option.room, tuple(sorted(option.reasons)))
+            if cause not in chance:
+                chance[cause] = random.random(draws)
+            present[:, i] = chance[cause] < option.certainty
+    return present
+
+
+def _joint(lift: Floats, options: Sequence[Option]) -> Floats:
+    """Lift of all options together, room by room (:func:`scorer.scope.lift.room_lift`)."""
+    if not options:
+        return np.zeros(len(lift))
+    rooms = [option.room for option in options]  # sorted, so each room is one slice
+    starts = [i for i, room in enumerate(rooms) if i == 0 or room != rooms[i - 1]]
+    best = np.maximum(np.maximum.reduceat(lift, starts, axis=1), 0.0).sum(axis=1)
+    total = lift.sum(axis=1)
+    return np.asarray(SHARE_OF_FURTHER * total + (1.0 - SHARE_OF_FURTHER) * best)
+
+
+def chance_better(a: Draws, b: Draws) -> float:
+    """Chance that home A gains more than home B [0–1], ties counted half.
+
+    Both must be drawn with the same seed and number of draws, so that the price level and the rent
+    level are the same for both in every draw (common random numbers).
+    """
+    gain_a, gain_b = a.net_gain_usd, b.net_gain_usd
+    return float(np.mean(gain_a > gain_b) + 0.5 * np.mean(gain_a == gain_b))

@@ -1,0 +1,185 @@
+"""From draws to percentiles, chances, and the inputs that matter most."""
+
+from __future__ import annotations
+
+from typing import Literal
+
+import numpy as np
+
+from scorer.listing.listing import Listing
+from scorer.money.draws import DRAWS, Draws, Floats, draw_scope
+from scorer.money.holding import lifted_share, most_to_pay
+from scorer.money.outcome import Driver, Outcome
+from scorer.money.terms import Terms
+from scorer.records import Quantiles, Range
+from scorer.scope.plan import Scope
+from scorer.scope.worth import months_of_lift, renewals
+from scorer.settings import Settings
+
+MOST_DRIVERS = 10
+DRIVER_DRAWS = 5_000
+"""Rank correlations are taken over so many draws; their standard error is about 0.014."""
+
+
+def outcome_of(
+    scope: Scope,
+    listing: Listing,
+    settings: Settings,
+    monthly_rent: Range | None = None,
+    *,
+    terms: Terms | None = None,
+    draws: int = DRAWS,
+) -> Outcome:
+    """What the money spent on a scope may earn. An estimate, not an appraisal.
+
+    Parameters
+    ----------
+    scope
+        From :func:`scorer.scope.plan_scope`.
+    listing
+        Facts: the home's name fixes its own draws, its tax the most to pay.
+    monthly_rent
+        Present rent [$/month]; the listing's if None. Not known at all: no rent is lost, and the
+        most to pay is None.
+    terms
+        What buying, holding and selling cost; usual ones if None.
+    draws
+        Number of random draws.
+    """
+    if monthly_rent is None and listing.monthly_rent_usd is not None:
+        monthly_rent = Range.exactly(listing.monthly_rent_usd)
+    drawn = draw_scope(scope, listing.home, settings, monthly_rent, draws)
+    return summarize(drawn, listing, settings, monthly_rent, terms or Terms())
+
+
+def summarize(
+    drawn: Draws, listing: Listing, settings: Settings, monthly_rent: Range | None, terms: Terms
+) -> Outcome:
+    """Percentiles, chances and drivers of draws; see :func:`outcome_of`."""
+    payback = payback_of(drawn)
+    yearly = 12.0 * (1.0 - settings.vacancy) * drawn.lift_usd
+    spent = drawn.cost_usd > 0
+    cost, lift = _quantiles(drawn.cost_usd), _quantiles(drawn.lift_usd)
+    lost = float(np.median(drawn.lost_rent_usd))
+    return Outcome(
+        cost_usd=cost,
+        rent_lift_month_usd=lift,
+        payback_months=_finite_quantiles(payback[~np.isnan(payback)]),
+        return_on_cost=_quantiles(yearly[spent] / drawn.cost_usd[spent]) if spent.any() else None,
+        value_created_usd=_quantiles(yearly / settings.cap_rate),
+        net_gain_usd=_quantiles(drawn.net_gain_usd),
+        lost_rent_usd=lost,
+        most_to_pay_usd=_most_to_pay(listing, settings, monthly_rent, terms, cost, lift, lost),
+        payback_within_limit=_chance_within(payback, settings.payback_limit_months),
+        drivers=find_drivers(drawn, settings),
+    )
+
+
+def payback_of(drawn: Draws) -> Floats:
+    """Cost over monthly lift, draw by draw [months]: infinite where nothing is earned, and not a
+    number where nothing is spent."""
+    with np.errstate(divide="ignore", invalid="ignore"):
+        months = drawn.cost_usd / np.maximum(drawn.lift_usd, 0.0)
+    months[drawn.cost_usd <= 0] = np.nan
+    return np.asarray(months)
+
+
+def _chance_within(payback: Floats, limit_months: float) -> float:
+    spent = payback[~np.isnan(payback)]
+    return float(np.mean(spent <= limit_months)) if len(spent) else 0.0
+
+
+def _quantiles(values: Floats) -> Quantiles:
+    p10, p50, p90 = (float(v) for v in np.quantile(values, (0.1, 0.5, 0.9)))
+    return Quantiles(p10=p10, p50=p50, p90=p90)
+
+
+def _finite_quantiles(values: Floats) -> Quantiles | None:
+    """Quantiles, None where more than one draw in ten is infinite or there are none."""
+    if len(values) == 0 or np.mean(np.isinf(values)) > 0.1:
+        return None
+    p10, p50, p90 = (float(v) for v in np.quantile(values, (0.1, 0.5, 0.9), method="inverted_cdf"))
+    return Quantiles(p10=p10, p50=p50, p90=p90) if np.isfinite(p90) else None
+
+
+def _most_to_pay(
+    listing: Listing,
+    settings: Settings,
+    monthly_rent: Range | None,
+    terms: Terms,
+    cost: Quantiles,
+    lift: Quantiles,
+    lost: float,
+) -> float | None:
+    if monthly_rent is None:
+        return None
+    share, tax = terms.running_costs(listing)
+    then = monthly_rent.typical + lift.p50
+    return most_to_pay(
+        then,
+        settings,
+        terms,
+        work_usd=cost.p50,
+        lost_rent_usd=lost,
+        operating_share=lifted_share(share, monthly_rent.typical, then),
+        annual_tax_usd=tax,
+    )
+
+
+def find_drivers(drawn: Draws, settings: Settings, most: int = MOST_DRIVERS) -> tuple[Driver, ...]:
+    """Spearman's rank correlation of inputs with the net gain, strongest first.
+
+    The common levels stand for themselves; of a row only the part counts that its common level does
+    not explain (semipartial rank correlation), or every row would show the level once more. Of all
+    inputs those with the widest spread in dollars of net gain are looked at, so that the work stays
+    small with many options.
+    """
+    if not drawn.scope.options:
+        return ()
+    from scipy.stats import rankdata
+
+    def ranks(values: Floats) -> Floats:
+        found = np.asarray(rankdata(values[:DRIVER_DRAWS]), dtype=np.float64)
+        return found - found.mean()
+
+    gain = ranks(drawn.net_gain_usd)
+    price, level = ranks(drawn.price_level), ranks(drawn.rent_level)
+    found = [
+        Driver(name="Price level of all work", correlation=_correlation(price, gain)),
+        Driver(name="Rent level of the place", correlation=_correlation(level, gain)),
+    ]
+    for name, values, common in _widest_inputs(drawn, settings, 3 * most):
+        own = ranks(values)
+        if common is not None:
+            shared = price if common == "price" else level
+            own = own - (own @ shared) / (shared @ shared) * shared
+        found.append(Driver(name=name, correlation=_correlation(own, gain)))
+    found.sort(key=lambda driver: -abs(driver.correlation))
+    return tuple(found[:most])
+
+
+def _correlation(a: Floats, b: Floats) -> float:
+    length = float(np.sqrt((a @ a) * (b @ b)))
+    return float(np.clip(a @ b / length, -1.0, 1.0)) if length > 0 else 0.0
+
+
+def _widest_inputs(
+    drawn: Draws, settings: Settings, most: int
+) -> list[tuple[str, Floats, Literal["price", "rent"] | None]]:
+    """Inputs with the widest spread: name, draws, and the common level that is in them."""
+    scope, months = drawn.scope, months_of_lift(settings)
+    times = np.array([renewals(o, settings.holding_years) for o in scope.options])
+    rows: list[tuple[float, str, Floats, Literal["price", "rent"] | None]] = []
+    lift_spread = months * drawn.option_lift.std(axis=0)
+    cost_spread = times * drawn.option_cost.std(axis=0)
+    for i, option in enumerate(scope.options):
+        name = f"{option.label} ({option.room})"
+        lift, cost = drawn.option_lift[:, i], drawn.option_cost[:, i]
+        rows.append((float(lift_spread[i]), f"Rent from: {name}", lift, "rent"))
+        rows.append((float(cost_spread[i]), f"Cost of: {name}", cost, "price"))
+    for i, hold in enumerate(scope.holds):
+        values = drawn.hold_cost[:, i]
+        rows.append((float(values.std()), f"Hold: {hold.label} ({hold.room})", values, "price"))
+    rows.append((float(drawn.lost_rent_usd.std()), "Weeks of work", drawn.weeks, None))
+    rows.sort(key=lambda row: -row[0])
+    return [row[1:] for row in rows[:most] if row[0] > 0]
