@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import Annotated, Literal, Self
+from typing import Annotated, Self
 
 from pydantic import Field, model_validator
 
@@ -96,7 +96,7 @@ class Upgrade(Record):
     durability_years
         Years until it must be done again in a rental [years].
     own_trade
-        ``own`` if an able owner may do it, else the licensed trade that must.
+        ``own`` if an able owner may do it, else the trade of the wages that must.
     cautions
         The usual caution where the work can hurt somebody.
     source
@@ -121,7 +121,7 @@ class Upgrade(Record):
     stage: Annotated[int, Field(ge=0, le=99)]
     drying_hours: Annotated[float, Field(ge=0, le=336)] = 0.0
     durability_years: Annotated[float, Field(gt=0, le=100)]
-    own_trade: Literal["own", "electrician", "plumber", "roofer", "carpenter", "hvac"] = "own"
+    own_trade: Identifier = "own"
     cautions: tuple[Text, ...] = ()
     source: Text
 
