@@ -1,0 +1,184 @@
+"""The store: nothing typed is lost, nothing is overwritten unseen, a pulled plug does no harm."""
+
+from __future__ import annotations
+
+import os
+import signal
+import sqlite3
+import subprocess
+import sys
+import threading
+import time
+from pathlib import Path
+
+import pytest
+
+from scorer.conditions.finding import Tag
+from scorer.errors import InputError
+from scorer.listing.listing import Listing
+from scorer.photos.reading import Reading
+from scorer.rooms import Room, RoomKind
+from scorer.settings import Settings
+from scorer.store import StaleError, Store, data_folder
+from scorer.store.schema import MIGRATIONS
+from scorer.upgrades.learning import FinishedJob
+
+TAG = Tag(room="kitchen", condition="dirty_trim", note="all round; drop table tag; --")
+
+
+@pytest.fixture
+def store(tmp_path: Path) -> Store:
+    return Store(tmp_path / "data" / "homes.sqlite")
+
+
+def test_everything_typed_is_there_after_reopening(store: Store):
+    home = store.add_home(Listing(home="14-alder-court", list_price_usd=84_000))
+    store.add_tags(home, 1, [TAG])
+    store.save_room(home, 2, Room(name="kitchen", kind=RoomKind.KITCHEN, length_ft=11.5))
+    store.save_choice(home, 3, "kitchen: faucet", "must_not")
+    store.save_mark(home, 4, "keep")
+    store.save_note(home, 5, "ask about the roof")
+    store.add_job(home, 6, FinishedJob(upgrade="faucet", planned_hours=2, actual_hours=3))
+    store.save_settings(Settings(budget_usd=5_000))
+    store.save_price_row("wall_paint", '{"typical_usd": 31}')
+    store.close()
+    again = Store(store.path)
+    got = again.home(home)
+    assert got.tags == (TAG,)
+    assert got.rooms[0].length_ft == 11.5
+    assert got.must_not == ("kitchen: faucet",)
+    assert (got.mark, got.note, got.version) == ("keep", "ask about the roof", 7)
+    assert got.jobs[0].actual_hours == 3
+    assert again.settings().budget_usd == 5_000
+    assert again.price_rows() == {"wall_paint": '{"typical_usd": 31}'}
+    assert [sentence for _, sentence in again.decisions(home)] == ["Kept"]
+    assert again.problems() == ()
+
+
+def test_two_tabs_cannot_overwrite_each_other(store: Store):
+    home = store.add_home(Listing(home="a"))
+    other = Store(store.path)
+    seen = other.home(home)
+    store.save_note(home, 1, "first")
+    with pytest.raises(StaleError, match="another tab"):
+        other.save_note(home, seen.version, "second")
+    assert store.home(home).note == "first"
+    other.save_note(home, other.home(home).version, "second")
+    assert store.home(home).note == "second"
+
+
+def test_a_failed_change_leaves_nothing_behind(store: Store):
+    home = store.add_home(Listing(home="a"))
+    with pytest.raises(sqlite3.IntegrityError):
+        store.save_choice(home, 1, "x", "nonsense")  # type: ignore[arg-type]
+    assert store.home(home).version == 1
+
+
+def test_importing_again_keeps_what_was_typed(store: Store):
+    home = store.add_home(Listing(home="a"), [TAG])
+    store.save_note(home, 1, "mine")
+    assert store.add_home(Listing(home="a", bedrooms=3), [TAG]) == home
+    got = store.home(home)
+    assert (got.listing.bedrooms, got.note, got.tags) == (3, "mine", (TAG,))
+
+
+def test_removing_and_undoing(store: Store):
+    home = store.add_home(Listing(home="a"), [TAG])
+    assert store.undo_last_tag(home, 1) == TAG
+    assert store.home(home).tags == ()
+    assert store.undo_last_tag(home, 2) is None
+    store.remove_home(home, 3)
+    assert store.homes() == ()
+    assert store.removed_homes() == ((home, "a"),)
+    store.restore_home(home)
+    assert [h.id for h in store.homes()] == [home]
+
+
+def test_readings_are_kept_by_content_and_algorithm(store: Store):
+    reading = Reading(file="a.jpg", sharpness=12.0)
+    store.save_reading("f00d", "1", reading)
+    assert store.reading("f00d", "1") == reading
+    assert store.reading("f00d", "2") is None
+
+
+def test_many_threads_write_without_losing_anything(store: Store):
+    home = store.add_home(Listing(home="a"))
+
+    def write(number: int) -> None:
+        for _ in range(10):
+            while True:
+                try:
+                    store.add_tags(home, store.home(home).version, [TAG])
+                    break
+                except StaleError:
+                    time.sleep(0.001)
+
+    threads = [threading.Thread(target=write, args=(n,)) for n in range(4)]
+    for thread in threads:
+        thread.start()
+    for thread in threads:
+        thread.join()
+    assert len(store.home(home).tags) == 40
+
+
+def test_a_store_of_a_later_program_is_left_alone(store: Store):
+    store.close()
+    with sqlite3.connect(store.path) as raw:
+        raw.execute(f"pragma user_version = {len(MIGRATIONS) + 1}")
+    with pytest.raises(InputError, match="later version"):
+        Store(store.path)
+
+
+def test_a_file_that_is_no_store_gets_a_sentence(tmp_path: Path):
+    path = tmp_path / "homes.sqlite"
+    path.write_bytes(b"not a database at all, " * 100)
+    with pytest.raises(InputError, match=r"homes\.sqlite can't be opened as a store"):
+        Store(path)
+    assert path.read_bytes().startswith(b"not a database")
+
+
+def test_a_backup_opens_as_a_store(store: Store, tmp_path: Path):
+    home = store.add_home(Listing(home="a"), [TAG])
+    store.backup(tmp_path / "copy.sqlite")
+    assert Store(tmp_path / "copy.sqlite").home(home).tags == (TAG,)
+
+
+def test_the_data_folder_can_be_named(monkeypatch: pytest.MonkeyPatch, tmp_path: Path):
+    monkeypatch.setenv("VALUE_ADD_DATA", str(tmp_path))
+    assert data_folder() == tmp_path
+
+
+WRITER = """
+import sys
+from pathlib import Path
+from scorer.conditions.finding import Tag
+from scorer.store import Store
+store = Store(Path(sys.argv[1]))
+for number in range(int(sys.argv[2]), 10_000):
+    store.add_tags(1, store.home(1).version, [Tag(room="kitchen", condition="c", note=str(number))])
+    print(number, flush=True)
+"""
+
+
+@pytest.mark.skipif(os.name == "nt", reason="needs a signal that can't be caught")
+def test_every_acknowledged_save_survives_a_pulled_plug(store: Store):
+    store.add_home(Listing(home="a"))
+    acknowledged = -1
+    for round_ in range(5):
+        child = subprocess.Popen(
+            [sys.executable, "-c", WRITER, str(store.path), str(acknowledged + 1)],
+            stdout=subprocess.PIPE,
+            text=True,
+        )
+        assert child.stdout is not None
+        for _ in range(3 + 4 * round_):
+            acknowledged = int(child.stdout.readline())
+        child.send_signal(signal.SIGKILL)
+        rest = child.stdout.read().split()
+        child.wait()
+        acknowledged = max([acknowledged, *map(int, rest)])
+        after = Store(store.path)
+        assert after.problems() == ()
+        notes = [int(tag.note) for tag in after.home(1).tags]
+        assert set(range(acknowledged + 1)) <= set(notes)
+        acknowledged = max(notes)
