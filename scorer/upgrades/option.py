@@ -30,6 +30,9 @@ class Line(Record):
         Whole packs to buy at the typical quantity [pack]; zero for labour.
     pack
         What one pack is, in plain words ("1 gal can").
+    pack_size, pack_usd
+        How much is in one pack [unit], and its price at the user's place and time [$]; 1 and zero
+        for labour and allowances.
     left_over
         Bought but not needed at the typical quantity [unit].
     cost_usd
@@ -47,6 +50,8 @@ class Line(Record):
     quantity: Range
     buy: int = 0
     pack: str = ""
+    pack_size: Annotated[float, Field(gt=0)] = 1.0
+    pack_usd: Range = Range(low=0.0, typical=0.0, high=0.0)
     left_over: float = 0.0
     cost_usd: Range
     hours: Range

@@ -308,7 +308,7 @@ def _coverage(cell: str) -> dict[str, Range]:
             covers = Range(low=low, typical=typical, high=high)
         except ValueError:
             covers = Range.exactly(0.0)
-        if not 0 < covers.low or unit not in {"sq ft", "ft", "each"}:
+        if covers.low <= 0 or unit not in {"sq ft", "ft", "each"}:
             raise ValueError(f'covers must read like "350/400/400 sq ft" or "8 each", not {cell!r}')
         found[unit] = covers
     return found

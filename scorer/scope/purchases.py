@@ -1,0 +1,41 @@
+"""The shopping list: whole packs over all rooms."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+
+from scorer.records import Range
+from scorer.scope.plan import Purchase
+from scorer.upgrades.option import Line, Option
+from scorer.upgrades.pricing import packs_of
+from scorer.upgrades.takeoff_materials import whole_packs
+
+
+def merge_purchases(options: Iterable[Option]) -> tuple[Purchase, ...]:
+    """Materials of all options, item by item, in whole packs bought for the whole home.
+
+    What one room leaves over serves the next, so the list never asks for more packs than the
+    options do one by one. ``cost_usd`` is for the whole packs at low, typical and high quantity.
+    """
+    by_item: dict[str, list[Line]] = {}
+    for option in options:
+        for line in option.lines:
+            if line.kind == "material":
+                by_item.setdefault(line.item, []).append(line)
+    return tuple(p for lines in by_item.values() if (p := _purchase(lines)).buy > 0)
+
+
+def _purchase(lines: list[Line]) -> Purchase:
+    first = lines[0]
+    amount = sum((line.quantity for line in lines), start=Range.exactly(0.0))
+    buy = whole_packs(amount.typical, first.pack_size)
+    return Purchase(
+        item=first.item,
+        label=first.label,
+        unit=first.unit,
+        quantity=amount.typical,
+        buy=buy,
+        pack=first.pack,
+        left_over=max(0.0, buy * first.pack_size - amount.typical),
+        cost_usd=first.pack_usd.times(packs_of(amount, first.pack_size)),
+    )
