@@ -1,10 +1,9 @@
 """Draw costs, rents and holds at random from their ranges, with shocks that hit all rows at once.
 
 A range's low, typical and high are its 10th, 50th and 90th percentile. Between and beyond them a
-figure is a two-piece (split) normal or log-normal [1]_: the median in the middle, and a scale of
-its own on each side, so that the three percentiles are met exactly. Costs, rents and weeks above
-zero are log-normal (never below zero, a longer tail above); a range that starts at zero or below is
-normal, cut off at zero where it starts there.
+figure is a two-piece (split) normal [1]_: the median in the middle, and a scale of its own on each
+side, so that the three percentiles are met exactly. Where low is above zero the lower side is
+log-normal, so that no draw is below zero; where low is zero, what would fall below is cut off.
 
 Rows share shocks through a normal copula: of the variance of every row's normal score, a share
 comes from one common score (one price level, one rent level), the rest is the row's own. Each row
@@ -67,19 +66,16 @@ def split_quantile(ranges: Sequence[Range], score: Floats) -> Floats:
     )
     logarithmic = low > 0
     with np.errstate(divide="ignore", invalid="ignore"):
-        up = np.where(logarithmic, np.log(high / typical), high - typical) / NORMAL_P90
-        down = np.where(logarithmic, np.log(typical / low), typical - low) / NORMAL_P90
-    spread = np.where(score > 0, up, down)
-    spread *= score
-    if logarithmic.all():
-        return np.asarray(typical * np.exp(spread))
-    plain = typical + spread
-    floor = np.where(low < 0, -np.inf, 0.0)
-    np.maximum(plain, floor, out=plain)
+        ratio = np.where(logarithmic, np.log(typical) - np.log(low), 0.0) / NORMAL_P90
+    below = np.minimum(score, 0.0)
+    figures = np.maximum(score, 0.0)
+    figures *= (high - typical) / NORMAL_P90
     if logarithmic.any():
-        columns = np.flatnonzero(logarithmic)
-        plain[..., columns] = typical[columns] * np.exp(spread[..., columns])
-    return plain
+        figures += np.where(logarithmic, typical, 0.0) * np.exp(below * ratio)
+    if not logarithmic.all():
+        figures += np.where(logarithmic, 0.0, typical + below * ((typical - low) / NORMAL_P90))
+        np.maximum(figures, np.where(low < 0, -np.inf, 0.0), out=figures)
+    return np.asarray(figures)
 
 
 @dataclass(frozen=True)

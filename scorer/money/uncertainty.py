@@ -140,7 +140,7 @@ def find_drivers(drawn: Draws, settings: Settings, most: int = MOST_DRIVERS) -> 
 
     def ranks(values: Floats) -> Floats:
         found = np.asarray(rankdata(values[:DRIVER_DRAWS]), dtype=np.float64)
-        return found - found.mean()
+        return np.asarray(found - found.mean())
 
     gain = ranks(drawn.net_gain_usd)
     price, level = ranks(drawn.price_level), ranks(drawn.rent_level)

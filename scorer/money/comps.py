@@ -1,0 +1,185 @@
+"""Comparable rents that the user has collected.
+
+A CSV file with a header; only the rent is needed in every row::
+
+    rent_usd_month,beds,baths,area_sqft,date,condition,features
+    1150,2,1,820,2026-03-01,updated,kitchen_updated;parking
+"""
+
+from __future__ import annotations
+
+import csv
+import datetime
+import io
+from pathlib import Path
+from typing import Annotated, Literal
+
+from pydantic import Field, ValidationError
+
+from scorer.conditions.data_file import csv_rows, read_text
+from scorer.errors import InputError
+from scorer.records import Range, Record
+
+CompCondition = Literal["dated", "average", "updated"]
+COLUMNS = ("rent_usd_month", "beds", "baths", "area_sqft", "date", "condition", "features")
+EFFECTS_FILE = Path(__file__).parent / "data" / "rent_effects.csv"
+NOT_A_FEATURE = frozenset({"area", "bedrooms", "bathrooms", "condition", "months_ago"})
+MOST_ROWS = 10_000
+
+
+class Comp(Record):
+    """One comparable home's rent; everything but the rent may be unknown (None).
+
+    Attributes
+    ----------
+    rent_usd_month
+        [$/month].
+    beds, baths
+        [count]; half a bath counts 0.5.
+    area_sqft
+        Living area [sq ft].
+    date
+        When it was let or advertised.
+    condition
+        ``dated``, ``average`` or ``updated``.
+    features
+        Ids of ``rent_effects.csv`` that it has; None: not known.
+    """
+
+    rent_usd_month: Annotated[float, Field(gt=0, le=1e6)]
+    beds: Annotated[float, Field(ge=0, le=50)] | None = None
+    baths: Annotated[float, Field(ge=0, le=50)] | None = None
+    area_sqft: Annotated[float, Field(gt=0, le=1e6)] | None = None
+    date: datetime.date | None = None
+    condition: CompCondition | None = None
+    features: tuple[str, ...] | None = None
+
+
+class RentEffect(Record):
+    """What one difference between homes does to the rent, before any comps are seen [%]."""
+
+    id: str
+    label: str
+    unit: str
+    percent: Range
+    source: str
+
+
+def load_rent_effects(path: Path = EFFECTS_FILE) -> tuple[RentEffect, ...]:
+    """Effects on rent with their sources.
+
+    Raises
+    ------
+    InputError
+        Naming file, row and field of the first thing that does not hold.
+    """
+    names = ("low", "typical", "high")
+    fields = ("id", "label", "unit", *(f"{name}_percent" for name in names), "source")
+    effects = []
+    for row in csv_rows(path, fields):
+        try:
+            percent = Range(**{name: float(row[f"{name}_percent"]) for name in names})
+            if percent.low <= -100 or percent.low == percent.high:
+                raise ValueError("low must be above -100, and high above low")
+        except ValueError as error:
+            reason = str(error).splitlines()[-1].strip()
+            raise InputError(
+                f"{path.name}, row {row['id']}, field low_percent: {reason}."
+            ) from error
+        if not row["source"] or not row["unit"]:
+            raise InputError(f"{path.name}, row {row['id']}, field source: must not be empty.")
+        effects.append(
+            RentEffect(
+                id=row["id"],
+                label=row["label"],
+                unit=row["unit"],
+                percent=percent,
+                source=row["source"],
+            )
+        )
+    return tuple(effects)
+
+
+def read_comps(path: Path) -> tuple[tuple[Comp, ...], tuple[str, ...]]:
+    """Comps of a CSV file, and a sentence for everything that could not be used.
+
+    Raises
+    ------
+    InputError
+        If the file can't be read or has no column of rents.
+    """
+    return parse_comps(read_text(path), path.name)
+
+
+def parse_comps(text: str, name: str = "comps") -> tuple[tuple[Comp, ...], tuple[str, ...]]:
+    """Comps of CSV text; as :func:`read_comps`, ``name`` stands for the file in sentences."""
+    lines = csv.reader(io.StringIO(text.removeprefix("\ufeff"), newline=""))
+    header = [cell.strip().lower() for cell in next(lines, [])]
+    if "rent_usd_month" not in header:
+        raise InputError(
+            f"{name}, row 1: the column rent_usd_month is missing; the columns are "
+            f"{', '.join(COLUMNS)}."
+        )
+    problems = [
+        f"{name}, row 1: column {column} is not known and not used; the columns are "
+        f"{', '.join(COLUMNS)}."
+        for column in header
+        if column not in COLUMNS
+    ]
+    known = {effect.id for effect in load_rent_effects()} - NOT_A_FEATURE
+    comps: list[Comp] = []
+    for number, cells in enumerate(lines, start=2):
+        if number > MOST_ROWS + 1:
+            problems.append(f"{name}: only the first {MOST_ROWS:,} rows are used.")
+            break
+        if not any(cell.strip() for cell in cells):
+            continue
+        row = {c: v.strip() for c, v in zip(header, cells, strict=False) if c in COLUMNS}
+        where = f"{name}, row {number}"
+        comp = _comp(row, where, problems, known)
+        if comp is not None:
+            comps.append(comp)
+    return tuple(comps), tuple(problems)
+
+
+def _comp(row: dict[str, str], where: str, problems: list[str], known: set[str]) -> Comp | None:
+    values: dict[str, object] = {}
+    for column in ("rent_usd_month", "beds", "baths", "area_sqft", "date", "condition"):
+        text = row.get(column, "")
+        if text:
+            values[column] = text.lower().replace("$", "").replace(",", "")
+    if "features" in row:
+        words = [w.strip().lower().replace(" ", "_") for w in row["features"].split(";")]
+        values["features"] = tuple(w for w in words if w in known)
+        for word in words:
+            if word and word not in known:
+                problems.append(
+                    f"{where}, field features: {word!r} is not known and not used; known are "
+                    f"{', '.join(sorted(known))}."
+                )
+    while True:
+        try:
+            return Comp.model_validate(values)
+        except ValidationError as error:
+            field = str(error.errors()[0]["loc"][0])
+        if field == "rent_usd_month" or field not in values:
+            given = row.get(field, "")
+            problems.append(
+                f"{where}, field {field}: {given!r} is not a rent in dollars a month; "
+                "the row is left out."
+            )
+            return None
+        problems.append(
+            f"{where}, field {field}: {row[field]!r} cannot be used; {_HOW[field]}. "
+            "The rest of the row is used."
+        )
+        del values[field]
+
+
+_HOW = {
+    "beds": "give a number from 0 to 50",
+    "baths": "give a number from 0 to 50",
+    "area_sqft": "give square feet above zero",
+    "date": "write it like 2026-03-01",
+    "condition": "say dated, average or updated",
+}
