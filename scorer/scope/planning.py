@@ -17,6 +17,7 @@ from scorer.scope.labour import own_hours, spare_hours
 from scorer.scope.lift import joint_lift
 from scorer.scope.order import in_order
 from scorer.scope.plan import Scope
+from scorer.scope.purchases import merge_purchases
 from scorer.scope.worth import due_allowances
 from scorer.settings import Settings
 from scorer.upgrades.option import Option
@@ -49,11 +50,6 @@ def plan_scope(
     monthly_rent
         Present rent [$/month]; the listing's if None.
     """
-    try:  # for as long as the shopping list is being written
-        from scorer.scope.purchases import merge_purchases
-    except ImportError:
-        merge_purchases = lambda ordered: ()  # noqa: E731
-
     rent = _present_rent(monthly_rent, listing)
     ceiling = lift_ceiling(rent_ceiling, rent)
     holds = find_holds(findings, options, rooms, listing)
