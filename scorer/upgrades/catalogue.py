@@ -17,6 +17,9 @@ from pathlib import Path
 from scorer.conditions.checklist import EVERYTHING, load_conditions, load_holds
 from scorer.conditions.data_file import checked, read_text
 from scorer.errors import InputError
+from scorer.upgrades.pricebook import PRICE_FILE, WAGE_FILE, load_price_book
+from scorer.upgrades.pricing import tile_of
+from scorer.upgrades.takeoff import MEASURES, unit_of
 from scorer.upgrades.upgrade import RUNG_ORDER, Upgrade
 
 __all__ = ["CATALOGUE_FOLDER", "Upgrade", "load_catalogue"]
@@ -108,7 +111,24 @@ def _check_conditions(upgrade: Upgrade, where: str) -> None:
 
 
 def _check_lines(upgrade: Upgrade, where: str) -> None:
-    pass
+    book = load_price_book()
+    if upgrade.own_trade != "own" and upgrade.own_trade not in book.wages:
+        raise InputError(
+            f"{where}, field own_trade: no wage for {upgrade.own_trade!r} in {WAGE_FILE.name}."
+        )
+    for line in upgrade.lines:
+        if line.item not in book.rows:
+            raise InputError(
+                f"{where}, field lines.item: no row {line.item!r} in {PRICE_FILE.name}."
+            )
+        if line.measure not in MEASURES:
+            raise InputError(f"{where}, field lines.measure: no measure {line.measure!r}.")
+    tile = tile_of(upgrade.lines, book)
+    for line in upgrade.lines:
+        try:
+            book.row(line.item).covers_of(unit_of(line.measure), tile)
+        except InputError as error:
+            raise InputError(f"{where}, field lines.measure ({line.measure}): {error}") from error
 
 
 def _check_links(upgrade: Upgrade, upgrades: Mapping[str, Upgrade], where: str) -> None:

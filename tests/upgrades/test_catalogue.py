@@ -12,6 +12,8 @@ from scorer.conditions.finding import Finding
 from scorer.errors import InputError
 from scorer.rooms import RoomKind
 from scorer.upgrades.catalogue import CATALOGUE_FOLDER, load_catalogue
+from scorer.upgrades.pricebook import load_price_book
+from scorer.upgrades.takeoff import MEASURES, unit_of
 from scorer.upgrades.upgrade import RUNG_ORDER, Trigger, Upgrade
 
 CATALOGUE = load_catalogue()
@@ -243,6 +245,29 @@ def test_a_trigger_matches_only_its_severities_and_nothing_rejected() -> None:
     assert not trigger.matches(finding(2, rejected=True))
 
 
+@pytest.mark.parametrize("upgrade", CATALOGUE, ids=lambda u: u.id)
+def test_every_line_has_a_price_a_measure_and_one_unit(upgrade: Upgrade) -> None:
+    book = load_price_book()
+    for line in upgrade.lines:
+        row = book.row(line.item)
+        assert line.measure in MEASURES
+        if row.kind != "material":  # hours and lumps are counted in the measure's own unit
+            assert row.unit == unit_of(line.measure)
+        assert row.source
+    # Something is done or bought whatever is found: no row whose lines all depend on a condition.
+    assert any(line.only_if is None for line in upgrade.lines)
+
+
+@pytest.mark.parametrize("upgrade", CATALOGUE, ids=lambda u: u.id)
+def test_no_licensed_work_is_offered_to_the_owner_without_saying_so(upgrade: Upgrade) -> None:
+    book = load_price_book()
+    trades = {book.row(line.item).trade for line in upgrade.lines} - {""}
+    hired = {trade for trade in trades if not book.wages[trade].own_possible}
+    # NFPA 70 and local codes: new wiring, pipes, flues and roofs are for the licensed trade.
+    if hired:
+        assert upgrade.own_trade in hired or upgrade.cautions
+
+
 # ---- broken copies
 
 
@@ -284,6 +309,10 @@ def _broken(tmp_path: Path, file: str, old: str, new: str) -> Path:
         ("walls.toml", 'id = "walls_wash"\n', "", ["row ?", "field id"]),
         ("walls.toml", "[[upgrade]]", "[[upgrades]]", ["walls.toml", "[[upgrade]]"]),
         ("walls.toml", "[[upgrade]]", "[upgrade", ["walls.toml", "not valid TOML"]),
+        ("walls.toml", 'item = "wall_cleaner"', 'item = "gold"', ["lines.item", "'gold'"]),
+        ("walls.toml", 'measure = "wall_sqft"', 'measure = "yards"', ["lines.measure", "'yards'"]),
+        ("walls.toml", 'measure = "wall_sqft" },\n]', 'measure = "trim_ft" },\n]', ["how many ft"]),
+        ("walls.toml", "stage = 40", 'stage = 40\nown_trade = "magician"', ["field own_trade"]),
         ("kitchen_cabinets.toml", 'after = ["', 'after = ["nothing", "', ["'nothing'"]),
         (
             "kitchen_cabinets.toml",
