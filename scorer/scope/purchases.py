@@ -8,6 +8,7 @@ from scorer.records import Range
 from scorer.scope.plan import Purchase
 from scorer.upgrades.option import Line, Option
 from scorer.upgrades.pricing import packs_of
+from scorer.upgrades.spread import product
 from scorer.upgrades.takeoff_materials import whole_packs
 
 
@@ -37,5 +38,5 @@ def _purchase(lines: list[Line]) -> Purchase:
         buy=buy,
         pack=first.pack,
         left_over=max(0.0, buy * first.pack_size - amount.typical),
-        cost_usd=first.pack_usd.times(packs_of(amount, first.pack_size)),
+        cost_usd=product(first.pack_usd, packs_of(amount, first.pack_size)),
     )

@@ -12,6 +12,7 @@ from scorer.settings import Settings
 from scorer.upgrades.option import Line, Option
 from scorer.upgrades.pricebook import PriceBook
 from scorer.upgrades.pricing import NOTHING, price_lines
+from scorer.upgrades.spread import product
 from scorer.upgrades.upgrade import RUNG_ORDER, Trigger, Upgrade
 
 WHOLE_HOME_NAMES = ("whole home", RoomKind.WHOLE_HOME.value)
@@ -120,7 +121,7 @@ def _option(
         cost_usd=sum((x.cost_usd for x in lines), start=NOTHING),
         cash_usd=sum((x.cost_usd for x in lines if not is_own_labour(x)), start=NOTHING),
         hours=sum((x.hours for x in lines), start=NOTHING),
-        rent_month_usd=upgrade.rent_percent.times(monthly_rent_usd).scaled(share / 100.0),
+        rent_month_usd=product(upgrade.rent_percent, monthly_rent_usd).scaled(share / 100.0),
         certainty=1.0 - prod(1.0 - f.certainty for f in called),
         reasons=tuple(dict.fromkeys(f.condition for f in called)),
         held_by=upgrade.held_by,

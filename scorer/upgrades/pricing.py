@@ -10,6 +10,7 @@ from scorer.settings import Settings
 from scorer.upgrades.option import Line
 from scorer.upgrades.price_rows import PriceRow
 from scorer.upgrades.pricebook import PriceBook, hourly_usd, price_level
+from scorer.upgrades.spread import product
 from scorer.upgrades.takeoff import measure, unit_of
 from scorer.upgrades.takeoff_materials import Piece, needed, whole_packs
 from scorer.upgrades.upgrade import Upgrade, UpgradeLine
@@ -77,7 +78,7 @@ def _line(
             kind="allowance",
             unit=row.unit,
             quantity=quantity,
-            cost_usd=pack_usd.times(quantity),
+            cost_usd=product(pack_usd, quantity),
             hours=NOTHING,
             trade=row.trade,
         )
@@ -95,7 +96,7 @@ def _line(
         pack_size=row.pack_size,
         pack_usd=pack_usd,
         left_over=max(0.0, buy * row.pack_size - amount.typical),
-        cost_usd=pack_usd.times(packs_paid(amount, row)),
+        cost_usd=product(pack_usd, packs_paid(amount, row)),
         hours=NOTHING,
     )
 
@@ -120,16 +121,15 @@ def _labour(
     row: PriceRow, quantity: Range, upgrade: Upgrade, price_book: PriceBook, settings: Settings
 ) -> Line:
     worker = price_book.worker(row.trade, upgrade.own_trade)
-    hours = row.hours.times(quantity)
-    if worker == "own":
-        hours = hours.times(price_book.wages[row.trade].own_pace)
+    pace = price_book.wages[row.trade].own_pace if worker == "own" else Range.exactly(1.0)
+    hours = product(row.hours, quantity, pace)
     return Line(
         item=row.id,
         label=row.label,
         kind="labour",
         unit=row.unit,
         quantity=quantity,
-        cost_usd=hours.times(hourly_usd(price_book, worker, settings)),
+        cost_usd=product(hours, hourly_usd(price_book, worker, settings)),
         hours=hours,
         trade=worker,
     )

@@ -38,6 +38,7 @@ from scorer.conditions.data_file import checked, csv_rows
 from scorer.errors import InputError
 from scorer.records import Range, Record
 from scorer.rooms import Room, RoomKind
+from scorer.upgrades.spread import product
 
 SIZE_FILE = Path(__file__).parent / "data" / "room_sizes.csv"
 
@@ -69,6 +70,9 @@ PULLS_PER_DOOR = 1.55
 
 OUTLET_EVERY_FT = 12.0
 """[ft] [1]_"""
+
+NOT_OPENINGS = Range(low=0.75, typical=0.82, high=0.9)
+"""Siding over the whole street front (common practice, no source)."""
 
 SASH_AREA = Range(low=0.5, typical=0.6, high=1.0)
 SASH_EDGE = Range(low=0.7, typical=0.75, high=1.0)
@@ -178,7 +182,7 @@ def _root(room: Room, factor: Range) -> Range:
     """A length that grows with the square root of the floor area."""
     area = _floor(room)
     roots = Range(low=sqrt(area.low), typical=sqrt(area.typical), high=sqrt(area.high))
-    return roots.times(factor)
+    return product(roots, factor)
 
 
 def _perimeter(room: Room) -> Range:
@@ -227,32 +231,32 @@ def _less(whole: Range, off: Range) -> Range:
 
 
 def _gross_walls(room: Room) -> Range:
-    return _perimeter(room).times(_height(room))
+    return product(_perimeter(room), _height(room))
 
 
 def _walls(room: Room) -> Range:
     if room.openings:
         off = Range.exactly(sum(o.width_ft * o.height_ft for o in room.openings))
     else:
-        off = _doors(room).times(_usual("door_sqft", room)) + _windows(room).times(
-            _usual("window_sqft", room)
+        off = product(_doors(room), _usual("door_sqft", room)) + product(
+            _windows(room), _usual("window_sqft", room)
         )
-    return _less(_gross_walls(room), off).times(_usual("bare_wall_share", room))
+    return product(_less(_gross_walls(room), off), _usual("bare_wall_share", room))
 
 
 def _one_wall(room: Room) -> Range:
     if room.length_ft and room.width_ft:
         longest = Range.exactly(max(room.length_ft, room.width_ft))
     else:
-        longest = _perimeter(room).times(LONGER_WALL)
-    return longest.times(_height(room))
+        longest = product(_perimeter(room), LONGER_WALL)
+    return product(longest, _height(room))
 
 
 def _baseboard(room: Room) -> Range:
     if room.openings:
         gaps = Range.exactly(sum(o.width_ft for o in room.openings if o.kind != "window"))
     else:
-        gaps = _doors(room).times(_usual("door_width_ft", room))
+        gaps = product(_doors(room), _usual("door_width_ft", room))
     return _less(_perimeter(room), gaps)
 
 
@@ -265,8 +269,8 @@ def _casing(room: Room) -> Range:
                 for o in room.openings
             )
         )
-    return _doors(room).times(_usual("door_casing_ft", room)) + _windows(room).times(
-        _usual("window_casing_ft", room)
+    return product(_doors(room), _usual("door_casing_ft", room)) + product(
+        _windows(room), _usual("window_casing_ft", room)
     )
 
 
@@ -282,7 +286,7 @@ def _screens(room: Room, each: str) -> Range:
         return Range.exactly(sum(2.0 * (o.width_ft + o.height_ft) for o in windows)).times(
             SASH_EDGE
         )
-    return _there(_windows)(room).times(_usual(each, room))
+    return product(_there(_windows)(room), _usual(each, room))
 
 
 def _counter(room: Room) -> Range:
@@ -298,9 +302,8 @@ def _cabinet_doors(room: Room) -> Range:
         return _usual("cabinet_door_count", room)
     width = _usual("cabinet_door_width_ft", room)
     run = _cabinet_run(room)
-    return Range(
-        low=run.low / width.high, typical=run.typical / width.typical, high=run.high / width.low
-    )
+    per_foot = Range(low=1 / width.high, typical=1 / width.typical, high=1 / width.low)
+    return product(run, per_foot)
 
 
 def _counter_area(room: Room) -> Range:
@@ -327,12 +330,12 @@ def _outlets(room: Room) -> Range:
 def _front_siding(room: Room) -> Range:
     """The street front: width times height, less a share for door and windows."""
     width = Range.exactly(room.length_ft) if room.length_ft else _usual("front_width_ft", room)
-    height = Range.exactly(room.height_ft) if room.height_ft else Range(low=9, typical=10, high=18)
-    return width.times(height).times(Range(low=0.75, typical=0.82, high=0.9))
+    height = Range.exactly(room.height_ft) if room.height_ft else _usual("front_height_ft", room)
+    return product(width, height, NOT_OPENINGS)
 
 
 def _per(count: Callable[[Room], Range], field: str) -> Callable[[Room], Range]:
-    return lambda room: count(room).times(_usual(field, room))
+    return lambda room: product(count(room), _usual(field, room))
 
 
 _closets = _table("closet_count")

@@ -15,6 +15,7 @@ from math import ceil
 
 from scorer.errors import InputError
 from scorer.records import Range, Record
+from scorer.upgrades.spread import product
 
 MILS_SQFT_PER_GAL = 1604.0
 """One US gallon spread one mil thick [sq ft] [1]_."""
@@ -75,19 +76,15 @@ def needed(quantity: Range, covers: Range, waste_percent: float = 0.0) -> Range:
     quantity
         Measured on the room, coats included [sq ft, ft or each].
     covers
-        What one unit of the material does [the same, a unit]; the most of it goes with the least
-        need.
+        What one unit of the material does [the same, a unit].
     waste_percent
         Cut off and broken [%].
     """
     if covers.low <= 0:
         raise InputError("A material's coverage must be above zero.")
     more = 1.0 + waste_percent / 100.0
-    return Range(
-        low=more * quantity.low / covers.high,
-        typical=more * quantity.typical / covers.typical,
-        high=more * quantity.high / covers.low,
-    )
+    each = Range(low=1 / covers.high, typical=1 / covers.typical, high=1 / covers.low)
+    return product(quantity, each).scaled(more)
 
 
 def whole_packs(quantity: float, pack_size: float) -> int:
