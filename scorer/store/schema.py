@@ -63,6 +63,30 @@ MIGRATIONS = (
         sentence text not null
     ) strict;
     """,
+    """
+    alter table home add column folder text not null default '';
+    alter table home add column source text not null default 'own';
+    alter table home add column problems text not null default '[]' check (json_valid(problems));
+    create table photo (
+        home_id integer not null references home (id) on delete cascade,
+        name text not null,
+        content_hash text not null,
+        size_bytes integer not null,
+        modified_ns integer not null,
+        primary key (home_id, name)
+    ) strict, without rowid;
+    create table photo_room (
+        home_id integer not null references home (id) on delete cascade,
+        photo text not null,
+        room text not null,
+        primary key (home_id, photo)
+    ) strict, without rowid;
+    create table result (
+        home_id integer primary key references home (id) on delete cascade,
+        key text not null,
+        result text not null
+    ) strict;
+    """,
 )
 """Each step takes a store from one version to the next; a released step is never changed."""
 

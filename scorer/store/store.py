@@ -1,35 +1,27 @@
-"""Everything the user typed, in one SQLite file; each change is one transaction."""
+"""Everything the user typed of a home; each change is one transaction."""
 
 from __future__ import annotations
 
 import json
-import os
 import sqlite3
-import threading
-from collections.abc import Iterable, Iterator
-from contextlib import closing, contextmanager
-from datetime import UTC, datetime
-from pathlib import Path
+from collections.abc import Iterable, Iterator, Mapping
+from contextlib import contextmanager
 from typing import Literal
-
-import platformdirs
 
 from scorer.conditions.finding import Tag
 from scorer.errors import InputError
 from scorer.listing.listing import Listing
-from scorer.photos.reading import Reading
 from scorer.records import Record
 from scorer.rooms import Room
-from scorer.settings import Settings
-from scorer.store.schema import migrate
+from scorer.store.file import StoreFile, now
 from scorer.upgrades.learning import FinishedJob
-
-DATA_VARIABLE = "VALUE_ADD_DATA"
-FILE_NAME = "homes.sqlite"
-BUSY_MS = 10_000
 
 Mark = Literal["", "keep", "aside"]
 Choice = Literal["must", "must_not"]
+Source = Literal["demo", "own"]
+
+
+_COLUMNS = "id, version, mark, note, listing, folder, source, problems"
 
 
 class StoredHome(Record):
@@ -45,6 +37,14 @@ class StoredHome(Record):
         Every tag that was not undone, oldest first.
     rooms
         Sizes that the user typed.
+    folder, source
+        Where the photos lie; ``demo`` for the invented homes.
+    problems
+        Sentences from the import about what could not be used.
+    photo_rooms
+        Room by photo, where a person said which it shows.
+    photo_hashes
+        Content hash by photo.
     """
 
     id: int
@@ -57,76 +57,23 @@ class StoredHome(Record):
     must: tuple[str, ...]
     must_not: tuple[str, ...]
     jobs: tuple[FinishedJob, ...]
+    folder: str = ""
+    source: Source = "own"
+    problems: tuple[str, ...] = ()
+    photo_rooms: dict[str, str] = {}
+    photo_hashes: dict[str, str] = {}
 
 
 class StaleError(InputError):
     """The home was changed elsewhere (another tab, an import) since it was opened here."""
 
 
-def data_folder() -> Path:
-    """The user's data folder; the variable ``VALUE_ADD_DATA`` names another."""
-    named = os.environ.get(DATA_VARIABLE)
-    return Path(named) if named else Path(platformdirs.user_data_dir("value-add-scorer", False))
+class Store(StoreFile):
+    """Homes and what was said of them; see :class:`~scorer.store.file.StoreFile` for the rest.
 
-
-class Store:
-    """An open store; may be used from several threads, each with a connection of its own.
-
-    Parameters
-    ----------
-    path
-        The SQLite file; made, with its folder, where it is missing. None is
-        :func:`data_folder` / ``homes.sqlite``.
-
-    Raises
-    ------
-    InputError
-        If the file is not a store, or a later version wrote it.
+    Changes of a home name the version that the caller saw; where the home was changed since,
+    nothing is written and :class:`StaleError` says so.
     """
-
-    def __init__(self, path: Path | None = None) -> None:
-        self.path = path or data_folder() / FILE_NAME
-        self._local = threading.local()
-        try:
-            self.path.parent.mkdir(parents=True, exist_ok=True)
-            migrate(self._connection, str(self.path))
-        except sqlite3.DatabaseError as error:
-            raise InputError(
-                f"{self.path} can't be opened as a store ({error}); move it away, or restore a "
-                "backup."
-            ) from error
-        except OSError as error:
-            raise InputError(f"{self.path} can't be written ({error.strerror}).") from error
-
-    @property
-    def _connection(self) -> sqlite3.Connection:
-        connection: sqlite3.Connection | None = getattr(self._local, "connection", None)
-        if connection is None:
-            connection = sqlite3.connect(self.path, isolation_level=None)
-            connection.execute(f"pragma busy_timeout = {BUSY_MS}")
-            connection.execute("pragma journal_mode = wal")
-            connection.execute("pragma synchronous = full")  # an acknowledged save is on the disk
-            connection.execute("pragma foreign_keys = on")
-            self._local.connection = connection
-        return connection
-
-    def close(self) -> None:
-        """Close this thread's connection."""
-        connection: sqlite3.Connection | None = getattr(self._local, "connection", None)
-        if connection is not None:
-            connection.close()
-            self._local.connection = None
-
-    @contextmanager
-    def _transaction(self) -> Iterator[sqlite3.Connection]:
-        connection = self._connection
-        connection.execute("begin immediate")
-        try:
-            yield connection
-        except BaseException:
-            connection.execute("rollback")
-            raise
-        connection.execute("commit")
 
     @contextmanager
     def _change(self, home_id: int, version: int) -> Iterator[sqlite3.Connection]:
@@ -148,7 +95,7 @@ class Store:
     def homes(self) -> tuple[StoredHome, ...]:
         """All homes that were not removed, in the order they were added."""
         rows = self._connection.execute(
-            "select id, version, mark, note, listing from home where removed_at is null order by id"
+            f"select {_COLUMNS} from home where removed_at is null order by id"
         ).fetchall()
         return tuple(self._home(row) for row in rows)
 
@@ -161,14 +108,14 @@ class Store:
             If there is none of that id.
         """
         row = self._connection.execute(
-            "select id, version, mark, note, listing from home where id = ?", (home_id,)
+            f"select {_COLUMNS} from home where id = ?", (home_id,)
         ).fetchone()
         if row is None:
             raise InputError("This home is not in the store any more; go back to the list.")
         return self._home(row)
 
-    def _home(self, row: tuple[int, int, Mark, str, str]) -> StoredHome:
-        home_id, version, mark, note, listing = row
+    def _home(self, row: tuple[int, int, Mark, str, str, str, Source, str]) -> StoredHome:
+        home_id, version, mark, note, listing, folder, source, problems = row
         ask = self._connection.execute
         tags = ask(
             "select tag from tag where home_id = ? and undone_at is null order by id", (home_id,)
@@ -191,29 +138,50 @@ class Store:
             must=tuple(option for option, choice in choices if choice == "must"),
             must_not=tuple(option for option, choice in choices if choice == "must_not"),
             jobs=tuple(FinishedJob.model_validate_json(text) for (text,) in jobs),
+            folder=folder,
+            source=source,
+            problems=tuple(json.loads(problems)),
+            photo_rooms=dict(
+                ask("select photo, room from photo_room where home_id = ?", (home_id,)).fetchall()
+            ),
+            photo_hashes=dict(
+                ask("select name, content_hash from photo where home_id = ?", (home_id,)).fetchall()
+            ),
         )
 
-    def add_home(self, listing: Listing, tags: Iterable[Tag] = ()) -> int:
-        """Add a home, or bring its listing up to date if one of that name is there.
+    def add_home(
+        self,
+        listing: Listing,
+        tags: Iterable[Tag] = (),
+        *,
+        folder: str = "",
+        source: Source = "own",
+        problems: Iterable[str] = (),
+    ) -> int:
+        """Add a home, or bring its listing up to date if it is there; returns its id.
 
-        Nothing the user typed is touched; tags that are there already are not added twice.
+        Nothing the user typed is touched; tags that are there already are not added twice. A home
+        of the same name from another folder gets a number behind its name. One that was removed
+        comes back.
         """
-        text = listing.model_dump_json()
         with self._transaction() as connection:
-            row = connection.execute(
-                "select id, listing from home where name = ?", (listing.home,)
-            ).fetchone()
+            name, row = self._place(listing.home, folder)
+            text = listing.model_copy(update={"home": name}).model_dump_json()
+            found = json.dumps(list(problems))
             if row is None:
                 added = connection.execute(
-                    "insert into home (name, listing) values (?, ?)", (listing.home, text)
+                    "insert into home (name, listing, folder, source, problems) "
+                    "values (?, ?, ?, ?, ?)",
+                    (name, text, folder, source, found),
                 )
                 home_id = int(added.lastrowid or 0)
             else:
                 home_id = int(row[0])
-                if row[1] != text:
+                if row[1:] != (text, folder, found, None):
                     connection.execute(
-                        "update home set listing = ?, version = version + 1 where id = ?",
-                        (text, home_id),
+                        "update home set listing = ?, folder = ?, problems = ?, "
+                        "removed_at = null, version = version + 1 where id = ?",
+                        (text, folder, found, home_id),
                     )
             for tag in tags:
                 content = tag.model_dump_json()
@@ -224,10 +192,28 @@ class Store:
                 )
         return home_id
 
+    def _place(self, wanted: str, folder: str) -> tuple[str, tuple[object, ...] | None]:
+        """The name that a home gets, and its row if it is there already."""
+        columns = "id, listing, folder, problems, removed_at, name"
+        ask = self._connection.execute
+        if folder:
+            row = ask(f"select {columns} from home where folder = ?", (folder,)).fetchone()
+            if row is not None:
+                return row[5], row[:5]
+        name, number = wanted, 1
+        while True:
+            row = ask(f"select {columns} from home where name = ?", (name,)).fetchone()
+            if row is None:
+                return name, None
+            if not folder or not row[2]:
+                return name, row[:5]
+            number += 1
+            name = f"{wanted[:190]} ({number})"
+
     def remove_home(self, home_id: int, version: int) -> None:
         """Take a home off the list; :meth:`restore_home` brings it back."""
         with self._change(home_id, version) as connection:
-            connection.execute("update home set removed_at = ? where id = ?", (_now(), home_id))
+            connection.execute("update home set removed_at = ? where id = ?", (now(), home_id))
 
     def restore_home(self, home_id: int) -> None:
         """Undo :meth:`remove_home`."""
@@ -235,6 +221,36 @@ class Store:
             connection.execute(
                 "update home set removed_at = null, version = version + 1 where id = ?", (home_id,)
             )
+
+    def remove_demo(self) -> tuple[int, ...]:
+        """Take all demo homes off the list; returns their ids for :meth:`restore_home`."""
+        with self._transaction() as connection:
+            rows = connection.execute(
+                "update home set removed_at = ?, version = version + 1 "
+                "where source = 'demo' and removed_at is null returning id",
+                (now(),),
+            ).fetchall()
+        return tuple(int(row[0]) for row in rows)
+
+    def photo_files(self, home_id: int) -> dict[str, tuple[str, int, int]]:
+        """Content hash, size [bytes] and time of change [ns] of a home's photos by name."""
+        rows = self._connection.execute(
+            "select name, content_hash, size_bytes, modified_ns from photo where home_id = ?",
+            (home_id,),
+        )
+        return {name: (content, size, modified) for name, content, size, modified in rows}
+
+    def save_photo_files(self, home_id: int, files: Mapping[str, tuple[str, int, int]]) -> None:
+        """Replace what is known of a home's photo files."""
+        if self.photo_files(home_id) == dict(files):
+            return
+        with self._transaction() as connection:
+            connection.execute("delete from photo where home_id = ?", (home_id,))
+            connection.executemany(
+                "insert into photo values (?, ?, ?, ?, ?)",
+                [(home_id, name, *values) for name, values in files.items()],
+            )
+            connection.execute("update home set version = version + 1 where id = ?", (home_id,))
 
     def removed_homes(self) -> tuple[tuple[int, str], ...]:
         """Homes taken off the list: (id, name), the last one first."""
@@ -263,8 +279,28 @@ class Store:
             ).fetchone()
             if row is None:
                 return None
-            connection.execute("update tag set undone_at = ? where id = ?", (_now(), row[0]))
+            connection.execute("update tag set undone_at = ? where id = ?", (now(), row[0]))
         return Tag.model_validate_json(row[1])
+
+    def undo_tags(self, home_id: int, version: int, room: str, condition: str) -> None:
+        """Undo every tag of one condition of one room; what the photo suggests holds again."""
+        with self._change(home_id, version) as connection:
+            connection.execute(
+                "update tag set undone_at = ? where home_id = ? and undone_at is null "
+                "and tag ->> 'room' = ? and tag ->> 'condition' = ?",
+                (now(), home_id, room, condition),
+            )
+
+    def save_photo_room(self, home_id: int, version: int, photo: str, room: str | None) -> None:
+        """Say which room a photo shows, or leave it to the listing and the photo (None)."""
+        with self._change(home_id, version) as connection:
+            connection.execute(
+                "delete from photo_room where home_id = ? and photo = ?", (home_id, photo)
+            )
+            if room is not None:
+                connection.execute(
+                    "insert into photo_room values (?, ?, ?)", (home_id, photo, room)
+                )
 
     def save_room(self, home_id: int, version: int, room: Room) -> None:
         """Keep the size of a room."""
@@ -279,17 +315,22 @@ class Store:
         self, home_id: int, version: int, option_id: str, choice: Choice | None
     ) -> None:
         """Force an option in or out of the scope, or leave it to the program (None)."""
+        self.save_choices(home_id, version, {option_id: choice})
+
+    def save_choices(
+        self, home_id: int, version: int, choices: Mapping[str, Choice | None]
+    ) -> None:
+        """As :meth:`save_choice` for several options at once."""
         with self._change(home_id, version) as connection:
-            if choice is None:
+            for option_id, choice in choices.items():
                 connection.execute(
                     "delete from choice where home_id = ? and option_id = ?", (home_id, option_id)
                 )
-            else:
-                connection.execute(
-                    "insert into choice (home_id, option_id, choice) values (?, ?, ?) "
-                    "on conflict (home_id, option_id) do update set choice = excluded.choice",
-                    (home_id, option_id, choice),
-                )
+                if choice is not None:
+                    connection.execute(
+                        "insert into choice (home_id, option_id, choice) values (?, ?, ?)",
+                        (home_id, option_id, choice),
+                    )
 
     def save_mark(self, home_id: int, version: int, mark: Mark) -> None:
         """Keep a home, set it aside, or neither; goes into the decision log."""
@@ -298,13 +339,23 @@ class Store:
             connection.execute("update home set mark = ? where id = ?", (mark, home_id))
             connection.execute(
                 "insert into decision (home_id, decided_at, sentence) values (?, ?, ?)",
-                (home_id, _now(), words),
+                (home_id, now(), words),
             )
 
     def save_note(self, home_id: int, version: int, note: str) -> None:
         """Keep the user's note on a home."""
         with self._change(home_id, version) as connection:
             connection.execute("update home set note = ? where id = ?", (note, home_id))
+
+    def add_decision(self, home_id: int, version: int, sentence: str) -> None:
+        """Add a line to the decision log."""
+        if not sentence.strip():
+            raise InputError("Write what you decided first.")
+        with self._change(home_id, version) as connection:
+            connection.execute(
+                "insert into decision (home_id, decided_at, sentence) values (?, ?, ?)",
+                (home_id, now(), sentence.strip()),
+            )
 
     def add_job(self, home_id: int, version: int, job: FinishedJob) -> None:
         """Keep what a piece of work really cost."""
@@ -319,89 +370,3 @@ class Store:
             "select decided_at, sentence from decision where home_id = ? order by id", (home_id,)
         )
         return tuple((str(time), str(sentence)) for time, sentence in rows)
-
-    # What belongs to no home -------------------------------------------------------------------
-
-    def reading(self, content_hash: str, algorithm: str) -> Reading | None:
-        """A reading made earlier of the same bytes by the same algorithm."""
-        row = self._connection.execute(
-            "select reading from reading where content_hash = ? and algorithm = ?",
-            (content_hash, algorithm),
-        ).fetchone()
-        return None if row is None else Reading.model_validate_json(row[0])
-
-    def save_reading(self, content_hash: str, algorithm: str, reading: Reading) -> None:
-        """Keep a reading for the next time."""
-        with self._transaction() as connection:
-            connection.execute(
-                "insert or replace into reading (content_hash, algorithm, reading) "
-                "values (?, ?, ?)",
-                (content_hash, algorithm, reading.model_dump_json()),
-            )
-
-    def settings(self) -> Settings:
-        """The user's settings; usual ones before anything was saved."""
-        row = self._connection.execute(
-            "select value from setting where name = 'settings'"
-        ).fetchone()
-        return Settings() if row is None else Settings.model_validate_json(row[0])
-
-    def save_settings(self, settings: Settings) -> None:
-        """Keep the settings."""
-        self._save_value("settings", settings.model_dump_json())
-
-    def flag(self, name: str) -> bool:
-        """Whether something was done once, such as the first import of the demo homes."""
-        row = self._connection.execute(
-            "select value from setting where name = ?", (name,)
-        ).fetchone()
-        return row is not None and bool(json.loads(row[0]))
-
-    def save_flag(self, name: str) -> None:
-        """Remember that something was done."""
-        self._save_value(name, "true")
-
-    def _save_value(self, name: str, value: str) -> None:
-        with self._transaction() as connection:
-            connection.execute(
-                "insert into setting (name, value) values (?, ?) "
-                "on conflict (name) do update set value = excluded.value",
-                (name, value),
-            )
-
-    def price_rows(self) -> dict[str, str]:
-        """The user's own price book rows as JSON by id."""
-        return dict(self._connection.execute("select id, price_row from price_row order by id"))
-
-    def save_price_row(self, item: str, row: str | None) -> None:
-        """Keep one of the user's own price rows (JSON), or go back to the package's (None)."""
-        with self._transaction() as connection:
-            if row is None:
-                connection.execute("delete from price_row where id = ?", (item,))
-            else:
-                connection.execute(
-                    "insert into price_row (id, price_row) values (?, ?) "
-                    "on conflict (id) do update set price_row = excluded.price_row",
-                    (item, row),
-                )
-
-    # Safety ------------------------------------------------------------------------------------
-
-    def backup(self, path: Path) -> None:
-        """Write a copy that can be put in the store's place, also while the store is in use."""
-        with closing(sqlite3.connect(path)) as target:
-            self._connection.backup(target)
-
-    def problems(self) -> tuple[str, ...]:
-        """Sentences about what is broken in the file; none if all is well."""
-        rows = self._connection.execute("pragma integrity_check").fetchall()
-        found = [str(row[0]) for row in rows if row[0] != "ok"]
-        found += [
-            f"a row of {table} belongs to no home"
-            for table, *_ in self._connection.execute("pragma foreign_key_check")
-        ]
-        return tuple(found)
-
-
-def _now() -> str:
-    return datetime.now(UTC).isoformat(timespec="seconds")
