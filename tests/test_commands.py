@@ -12,12 +12,12 @@ from typing import Any
 
 import pytest
 from click.testing import CliRunner, Result
-from homes import DARK_RED, make_home, save_photo
 from PIL import Image
 
 from scorer import __version__
 from scorer.commands import main
 from scorer.conditions.checklist import load_conditions
+from tests.homes import DARK_RED, make_home, save_photo
 
 
 def run(*arguments: object) -> Result:

@@ -10,7 +10,7 @@ from typing import Any
 import click
 
 from scorer.commands.main import SOME_UNUSABLE
-from scorer.commands.options import settings_from, settings_options
+from scorer.commands.options import comps_from, settings_from, settings_options
 from scorer.commands.quiet import clean_stdout
 
 
@@ -19,18 +19,25 @@ from scorer.commands.quiet import clean_stdout
 @click.option("--json", "as_json", is_flag=True, help="Print a JSON array instead.")
 @settings_options
 def compare_command(
-    homes: tuple[Path, ...], as_json: bool, settings_file: Path | None, **given: Any
+    homes: tuple[Path, ...],
+    as_json: bool,
+    settings_file: Path | None,
+    comps_file: Path | None,
+    **given: Any,
 ) -> None:
     """Put homes side by side; each HOME is the folder of one home."""
     settings = settings_from(settings_file, **given)
+    comps, wrong_comps = comps_from(comps_file)
     from scorer.report import side_by_side, to_json
     from scorer.screening import rank_homes, screen_one
 
     with clean_stdout():
-        results = rank_homes([screen_one(home, settings) for home in homes], settings.aim)
+        results = rank_homes(
+            [screen_one(home, settings, comps=comps) for home in homes], settings.aim
+        )
     width = max(80, shutil.get_terminal_size((120, 24)).columns)
     click.echo(to_json(results) if as_json else side_by_side(results, width))
-    errors = [sentence for result in results for sentence in result.errors]
+    errors = [*wrong_comps, *(sentence for result in results for sentence in result.errors)]
     for sentence in errors:
         click.echo(sentence, err=True)
     if errors:

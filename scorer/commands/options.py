@@ -11,6 +11,7 @@ import click
 from scorer.errors import InputError
 
 if TYPE_CHECKING:
+    from scorer.money.comps import Comp
     from scorer.settings import Settings
 
 Command = TypeVar("Command", bound=Callable[..., Any])
@@ -22,6 +23,14 @@ _OPTIONS = (
         metavar="TOML",
         type=click.Path(path_type=Path, dir_okay=False),
         help="File with any of the settings by name (budget_usd = 6000 …).",
+    ),
+    click.option(
+        "--comps",
+        "comps_file",
+        metavar="CSV",
+        type=click.Path(path_type=Path, dir_okay=False),
+        help="Comparable rents that you collected: rent_usd_month, beds, baths, area_sqft, date, "
+        "condition, features.",
     ),
     click.option("--budget", "budget_usd", type=float, help="Most to spend on a home's work [$]."),
     click.option("--weeks", type=float, help="Longest time without a tenant for the work [weeks]."),
@@ -42,6 +51,13 @@ def settings_options(command: Command) -> Command:
     for option in reversed(_OPTIONS):
         command = option(command)
     return command
+
+
+def comps_from(comps_file: Path | None) -> tuple[tuple[Comp, ...], tuple[str, ...]]:
+    """Comparable rents of a file, and sentences about rows that could not be used."""
+    from scorer.money.comps import read_comps
+
+    return read_comps(comps_file) if comps_file else ((), ())
 
 
 def settings_from(settings_file: Path | None, **given: Any) -> Settings:

@@ -5,18 +5,19 @@ from __future__ import annotations
 import shutil
 import sys
 import time
+from collections.abc import Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 import click
 
 from scorer.commands.main import NOTHING_USABLE, SOME_UNUSABLE
-from scorer.commands.options import settings_from, settings_options
+from scorer.commands.options import comps_from, settings_from, settings_options
 from scorer.commands.quiet import clean_stdout
 from scorer.errors import InputError
 
 if TYPE_CHECKING:
-    from scorer.screening import Progress, Screened
+    from scorer.screening import Progress
 
 MOST_SENTENCES = 20
 
@@ -41,6 +42,7 @@ def screen_command(
     workers: int | None,
     quiet: bool,
     settings_file: Path | None,
+    comps_file: Path | None,
     **given: Any,
 ) -> None:
     """Screen the homes in FOLDER and rank them by what the money may earn.
@@ -49,12 +51,15 @@ def screen_command(
     field names, and tags.csv. One listings.csv beside them may hold the facts of all homes.
     """
     settings = settings_from(settings_file, **given)
+    comps, wrong_comps = comps_from(comps_file)
     from scorer.report import ranked_table, to_csv, to_json
     from scorer.screening import screen_folder
 
     progress = None if quiet else _ProgressLine()
     with clean_stdout():
-        screened = screen_folder(folder, settings, on_progress=progress, workers=workers)
+        screened = screen_folder(
+            folder, settings, on_progress=progress, workers=workers, comps=comps
+        )
     if progress:
         progress.end()
     homes = screened.homes[:top]
@@ -67,12 +72,13 @@ def screen_command(
     elif homes:
         width = max(80, min(120, shutil.get_terminal_size((100, 24)).columns))
         click.echo(ranked_table(homes, width))
-    _tell(screened)
+    sentences = [*wrong_comps, *(problem.sentence for problem in screened.problems)]
+    _tell(sentences)
     nothing = not any(r.error is None for home in screened.homes for r in home.readings)
     nothing = nothing and not any(_has_facts(home.listing) for home in screened.homes)
     if nothing:
         sys.exit(NOTHING_USABLE)
-    if screened.problems:
+    if sentences:
         sys.exit(SOME_UNUSABLE)
 
 
@@ -89,12 +95,11 @@ def _write(path: Path, text: str) -> None:
         raise InputError(f"{path}: cannot be written ({error.strerror or error}).") from None
 
 
-def _tell(screened: Screened) -> None:
+def _tell(sentences: Sequence[str]) -> None:
     from scorer.listing.values import one_line
 
-    sentences = [one_line(problem.sentence) for problem in screened.problems]
     for sentence in sentences[:MOST_SENTENCES]:
-        click.echo(sentence, err=True)
+        click.echo(one_line(sentence), err=True)
     if len(sentences) > MOST_SENTENCES:
         click.echo(f"… and {len(sentences) - MOST_SENTENCES} more (--json lists all).", err=True)
 

@@ -10,7 +10,7 @@ _COSTS = (
         "monthly_rent_usd",
         "LeaseAmount",
         "The present rent",
-        "the rent lift is a share of a guessed rent, and the most to pay is not known",
+        "rent lift and the most to pay rest on a rough guess of the rent, so both range wider",
     ),
     (
         "living_area_sqft",

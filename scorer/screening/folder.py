@@ -9,16 +9,19 @@ from pathlib import Path
 from typing import NamedTuple
 
 from scorer.errors import InputError
-from scorer.listing.folder import read_homes
+from scorer.listing.folder import read_home, read_homes
 from scorer.listing.listing import Listing, Problem
+from scorer.money.comps import Comp
 from scorer.photos.reading import Reading
 from scorer.records import Record
-from scorer.screening.home import Books, load_books, screen_home
+from scorer.screening.home import screen_home
 from scorer.screening.pool import Job, read_photos
 from scorer.screening.tags import read_tags
 from scorer.settings import Settings
 from scorer.shortlist.ranking import rank_homes
 from scorer.shortlist.result import HomeResult
+from scorer.upgrades.pricebook import PriceBook
+from scorer.upgrades.upgrade import Upgrade
 
 
 class Progress(NamedTuple):
@@ -63,7 +66,9 @@ def screen_folder(
     on_progress: OnProgress | None = None,
     *,
     workers: int | None = None,
-    books: Books | None = None,
+    catalogue: Sequence[Upgrade] | None = None,
+    price_book: PriceBook | None = None,
+    comps: Sequence[Comp] | None = None,
 ) -> Screened:
     """Read, screen and rank every home of a folder.
 
@@ -83,8 +88,8 @@ def screen_folder(
         Called after each photo.
     workers
         Size of the process pool; 1 reads in this process.
-    books
-        Catalogue, price book and comparable rents; those of the package if None.
+    catalogue, price_book, comps
+        As for :func:`scorer.screening.screen_home`.
 
     Raises
     ------
@@ -100,7 +105,9 @@ def screen_folder(
         tags, wrong = read_tags(folders[listing.home], listing.home)
         errors += wrong
         try:
-            result = screen_home(listing, readings, tags, settings, books, errors=errors)
+            result = screen_home(
+                listing, readings, tags, settings, catalogue, price_book, comps, errors=errors
+            )
         except InputError as error:
             found.append(Problem(home=listing.home, sentence=f"{listing.home}: {error}"))
         except Exception as error:  # one home must not stop the others
@@ -122,17 +129,19 @@ def screen_folder(
 
 
 def screen_one(
-    folder: Path, settings: Settings | None = None, books: Books | None = None
+    folder: Path,
+    settings: Settings | None = None,
+    catalogue: Sequence[Upgrade] | None = None,
+    price_book: PriceBook | None = None,
+    comps: Sequence[Comp] | None = None,
 ) -> HomeResult:
-    """Screen the folder of one home.
+    """Screen the folder of one home; arguments as for :func:`scorer.screening.screen_home`.
 
     Raises
     ------
     InputError
         If it is no folder.
     """
-    from scorer.listing.folder import read_home
-
     if not folder.is_dir():
         raise InputError(f"{folder}: there is no such folder; give the folder of one home.")
     name = folder.resolve().name
@@ -140,7 +149,9 @@ def screen_one(
     ((_, readings),) = readings_of([listing], None, None, None)
     tags, wrong = read_tags(folder, name)
     errors = [*(p.sentence for p in problems), *wrong]
-    return screen_home(listing, readings, tags, settings, books, errors=errors)
+    return screen_home(
+        listing, readings, tags, settings, catalogue, price_book, comps, errors=errors
+    )
 
 
 def home_folder(folder: Path, home: str) -> Path:

@@ -1,0 +1,127 @@
+"""One home through every stage: facts, readings and tags in, the whole result out."""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Sequence
+
+from scorer.conditions.checklist import load_conditions
+from scorer.conditions.finding import Finding, Tag
+from scorer.conditions.findings import apply_tags, suggest
+from scorer.errors import InputError
+from scorer.listing.listing import Listing
+from scorer.listing.missing import missing_facts
+from scorer.money import outcome_of
+from scorer.money.comps import Comp
+from scorer.money.rent_evidence import rent_evidence
+from scorer.photos.reading import Reading
+from scorer.rooms import Room
+from scorer.scope import plan_scope
+from scorer.screening.rooms import RoomPlan, rooms_of
+from scorer.screening.tags import match_rooms
+from scorer.settings import Settings
+from scorer.shortlist.reasons import three_reasons
+from scorer.shortlist.result import HomeResult
+from scorer.shortlist.score import checklist_score, open_shares
+from scorer.upgrades.catalogue import load_catalogue
+from scorer.upgrades.options import build_options
+from scorer.upgrades.pricebook import PriceBook, load_price_book
+from scorer.upgrades.upgrade import Upgrade
+
+
+def findings_of(
+    listing: Listing, readings: Sequence[Reading], tags: Sequence[Tag], plan: RoomPlan
+) -> tuple[tuple[Finding, ...], tuple[str, ...]]:
+    """What photos and facts suggest, as a person's tags left it; sentences about unusable tags."""
+    rooms = {room.name: room for room in plan.rooms}
+    kinds = {room.name: room.kind for room in plan.rooms}
+    shots: list[tuple[Reading, Room | None]] = [
+        (reading, rooms.get(plan.photo_rooms.get(reading.file, "")))
+        for reading in readings
+        if reading.error is None
+    ]
+    suggested = suggest(shots, listing)
+    matched, problems = match_rooms(tags, plan.rooms)
+    usable, sentences = [], [f"{listing.home}: {problem}" for problem in problems]
+    for tag in matched:
+        try:
+            apply_tags((), [tag], kinds)
+        except InputError as error:
+            sentences.append(f"{listing.home}: {error}")
+        else:
+            usable.append(tag)
+    return apply_tags(suggested, usable, kinds), tuple(sentences)
+
+
+def screen_home(
+    listing: Listing,
+    readings: Sequence[Reading],
+    tags: Sequence[Tag],
+    settings: Settings | None = None,
+    catalogue: Sequence[Upgrade] | None = None,
+    price_book: PriceBook | None = None,
+    comps: Sequence[Comp] | None = None,
+    *,
+    must: Collection[str] = (),
+    must_not: Collection[str] = (),
+    errors: Sequence[str] = (),
+) -> HomeResult:
+    """Everything the program can say of one home; the same input gives the same result.
+
+    Parameters
+    ----------
+    listing
+        Facts of the home, each of which may be missing.
+    readings
+        One for each photo, ``Reading.file`` equal to ``PhotoFile.name``.
+    tags
+        What a person said; a tag outranks a reading. One that cannot be used leaves a sentence.
+    settings
+        The user's limits and assumptions; usual ones if None.
+    catalogue, price_book
+        Those of the package if None.
+    comps
+        Comparable rents that the user collected; none if None.
+    must, must_not
+        Option ids that the user wants in or out of the scope.
+    errors
+        Sentences about what could not be used so far; kept in the result.
+    """
+    settings = settings or Settings()
+    catalogue = load_catalogue() if catalogue is None else catalogue
+    price_book = load_price_book() if price_book is None else price_book
+    plan = rooms_of(listing, readings, tags)
+    findings, wrong_tags = findings_of(listing, readings, tags, plan)
+    rent = rent_evidence(listing, comps or ())
+    options = build_options(
+        findings, plan.rooms, catalogue, price_book, settings, rent.present_rent_usd
+    )
+    scope = plan_scope(
+        options,
+        findings,
+        plan.rooms,
+        listing,
+        settings,
+        must=must,
+        must_not=must_not,
+        rent_ceiling=rent.ceiling_usd,
+        monthly_rent=rent.present_rent_usd,
+    )
+    outcome = outcome_of(scope, listing, settings, rent.present_rent_usd)
+    labels = {condition.id: condition.label for condition in load_conditions().values()}
+    shares = open_shares(options, plan.rooms, catalogue)
+    unreadable = [reading.error for reading in readings if reading.error is not None]
+    return HomeResult(
+        home=listing.home,
+        score=checklist_score(options, plan.rooms, catalogue),
+        listing=listing,
+        rooms=plan.rooms,
+        readings=tuple(readings),
+        findings=findings,
+        options=tuple(options),
+        scope=scope,
+        outcome=outcome,
+        reasons=three_reasons(options, scope, outcome, plan.unseen, shares, labels),
+        unseen=plan.unseen,
+        missing_facts=missing_facts(listing),
+        errors=(*errors, *unreadable, *wrong_tags),
+    )
