@@ -28,7 +28,7 @@ from scorer.money.returns import WEEKS_PER_MONTH
 from scorer.records import Range
 from scorer.scope.lift import SHARE_OF_FURTHER
 from scorer.scope.plan import Scope
-from scorer.scope.worth import months_of_lift, renewals
+from scorer.scope.worth import lasting_share, months_of_lift
 from scorer.settings import Settings
 from scorer.upgrades.option import Option
 
@@ -161,7 +161,7 @@ def draw_scope(
     if scope.lift_ceiling_usd is not None:
         np.minimum(total_lift, max(0.0, scope.lift_ceiling_usd), out=total_lift)
     lost = rent * weeks / WEEKS_PER_MONTH
-    times = np.array([renewals(o, settings.holding_years) for o in options])
+    times = np.array([lasting_share(o, settings.holding_years) for o in options])
     allowances = hold_cost.sum(axis=1)
     back = np.array([place[o.id] for o in scope.options], dtype=np.intp)
     return Draws(

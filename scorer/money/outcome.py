@@ -29,8 +29,10 @@ class Outcome(Record):
     value_created_usd
         Yearly lift, vacancy off, at the cap rate [$]. An estimate, not an appraisal.
     net_gain_usd
-        Rent lift over the holding time, vacancy and the rent lost during the work off, less cost
-        [$]; work that wears out within the holding time is paid for again pro rata.
+        Rent lift over the holding time, vacancy and the rent lost during the work off, less the
+        part of the cost that the holding time uses up [$]: work that wears out sooner is paid for
+        again, work that outlasts it gives part of its cost back
+        (:func:`scorer.scope.worth.lasting_share`).
     lost_rent_usd
         Rent not earned while the work lasts [$], the middle of the draws; zero if the present rent
         is not known.

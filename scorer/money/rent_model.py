@@ -54,9 +54,9 @@ class Posterior(NamedTuple):
 
     def quantiles(self, coefficient: int) -> tuple[float, float, float]:
         """10th, 50th and 90th percentile of one coefficient."""
-        from scipy.stats import t
+        from scipy.special import stdtrit
 
-        wide = float(t.ppf(0.9, self.freedom) * np.sqrt(self.scale[coefficient, coefficient]))
+        wide = float(stdtrit(self.freedom, 0.9) * np.sqrt(self.scale[coefficient, coefficient]))
         middle = float(self.mean[coefficient])
         return middle - wide, middle, middle + wide
 

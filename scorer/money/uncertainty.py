@@ -13,7 +13,7 @@ from scorer.money.outcome import Driver, Outcome
 from scorer.money.terms import Terms
 from scorer.records import Quantiles, Range
 from scorer.scope.plan import Scope
-from scorer.scope.worth import months_of_lift, renewals
+from scorer.scope.worth import lasting_share, months_of_lift
 from scorer.settings import Settings
 
 MOST_DRIVERS = 10
@@ -136,10 +136,11 @@ def find_drivers(drawn: Draws, settings: Settings, most: int = MOST_DRIVERS) -> 
     """
     if not drawn.scope.options:
         return ()
-    from scipy.stats import rankdata
 
     def ranks(values: Floats) -> Floats:
-        found = np.asarray(rankdata(values[:DRIVER_DRAWS]), dtype=np.float64)
+        """Ranks less their mean; equal values share the mean of their ranks."""
+        _, place, count = np.unique(values[:DRIVER_DRAWS], return_inverse=True, return_counts=True)
+        found = (np.cumsum(count) - (count - 1) / 2.0)[place]
         return np.asarray(found - found.mean())
 
     gain = ranks(drawn.net_gain_usd)
@@ -168,7 +169,7 @@ def _widest_inputs(
 ) -> list[tuple[str, Floats, Literal["price", "rent"] | None]]:
     """Inputs with the widest spread: name, draws, and the common level that is in them."""
     scope, months = drawn.scope, months_of_lift(settings)
-    times = np.array([renewals(o, settings.holding_years) for o in scope.options])
+    times = np.array([lasting_share(o, settings.holding_years) for o in scope.options])
     rows: list[tuple[float, str, Floats, Literal["price", "rent"] | None]] = []
     lift_spread = months * drawn.option_lift.std(axis=0)
     cost_spread = times * drawn.option_cost.std(axis=0)

@@ -7,7 +7,13 @@ from collections.abc import Collection, Sequence
 from scorer.scope.choose import Choice
 from scorer.scope.labour import spare_hours
 from scorer.scope.plan import Hold, LeftOut
-from scorer.scope.worth import SetWorth, months_of_lift, set_worth
+from scorer.scope.worth import (
+    SetWorth,
+    due_allowances,
+    expected_allowance,
+    months_of_lift,
+    set_worth,
+)
 from scorer.settings import Settings
 from scorer.upgrades.option import Option
 
@@ -65,6 +71,14 @@ class _Worths:
         def worth(these: Sequence[Option]) -> SetWorth:
             return set_worth(these, holds, settings, monthly_rent_usd, ceiling_usd)
 
+        taken = {o.id for o in chosen}
+        new = [
+            hold
+            for hold in holds
+            if due_allowances([hold], taken | {option.id}) > due_allowances([hold], taken)
+        ]
+        self.held = " and ".join(hold.label for hold in new)
+        self.held_usd = sum(expected_allowance(hold) for hold in new)
         self.nothing, self.alone = worth(()), worth((option,))
         self.now, self.then = worth(chosen), worth((*chosen, option))
 
@@ -114,18 +128,16 @@ def _reason(
 
 def _not_worth_it(worths: _Worths, settings: Settings) -> str:
     lift = worths.then.lift_usd - worths.now.lift_usd
-    cost = worths.then.cost_usd - worths.now.cost_usd
     if settings.aim == "return":
-        return "It would lower the return on the money: others earn more for each dollar."
+        return "It would lower the return on the money: the rest earns more for each dollar."
     if settings.aim == "rent_lift":
         return "It adds nothing to the rent."
     earned = months_of_lift(settings) * lift
+    spent = earned - (worths.then.value - worths.now.value)
+    years = f"{settings.holding_years:g} years"
+    money = f"over {years} it may bring about ${earned:,.0f} and take about ${spent:,.0f}"
+    if worths.held:
+        money += f", ${worths.held_usd:,.0f} of it for “{worths.held}”"
     if worths.alone.value - worths.nothing.value > 0:
-        return (
-            f"Beside what is chosen it would add only about ${lift:,.0f} a month, "
-            f"${earned:,.0f} over {settings.holding_years:g} years, and cost about ${cost:,.0f}."
-        )
-    return (
-        f"It may earn about ${earned:,.0f} over {settings.holding_years:g} years "
-        f"and costs about ${cost:,.0f}, repeats and lost rent not counted."
-    )
+        return f"Beside what is chosen it adds little: {money}."
+    return f"{money[:1].upper()}{money[1:]}."

@@ -100,14 +100,15 @@ def holds_of_scope(holds: Iterable[Hold], chosen: Iterable[Option]) -> tuple[Hol
     """The holds as they concern the chosen options.
 
     ``stops`` and ``cleared_by`` are narrowed to what was chosen. Where the scope itself clears a
-    hold its allowance is zero. What is safe while left alone is dropped where nothing disturbs it.
+    hold its allowance is zero. Dropped is what stops nothing here and either is safe while left
+    alone or is cleared by the scope.
     """
     ids = {option.id for option in chosen}
     kept = []
     for hold in holds:
         stops = tuple(i for i in hold.stops if i in ids)
         clearing = tuple(i for i in hold.cleared_by if i in ids)
-        if hold.only_if_disturbed and not stops:
+        if not stops and (hold.only_if_disturbed or clearing):
             continue
         allowance = Range.exactly(0.0) if clearing else hold.allowance_usd
         kept.append(

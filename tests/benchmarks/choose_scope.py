@@ -68,10 +68,8 @@ def main() -> None:
     print(f"{'unit: 700 × 700 matrix product':44s} {1_000 * unit:8.1f} ms")
     homes = [home(seed) for seed in range(HOMES)]
     for aim in AIMS:
-        times = [
-            seconds(lambda o=o, h=h, s=Settings(aim=aim): choose(o, h, s, monthly_rent_usd=900))
-            for o, h in homes
-        ]
+        given = Settings(aim=aim)
+        times = [seconds(lambda o=o, h=h, g=given: choose(o, h, g)) for o, h in homes]
         _row(f"choose, {OPTIONS} options, {aim}", times, unit)
     budgets = range(0, 12_500, 500)
     times = [seconds(lambda o=o, h=h: frontier(o, h, Settings(), budgets)) for o, h in homes[:4]]

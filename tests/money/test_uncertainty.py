@@ -108,7 +108,7 @@ def test_exact_figures_come_out_exactly() -> None:
     assert found.return_on_cost.p50 == pytest.approx(12 * lift * 0.93 / 1_200)
     assert found.value_created_usd.p50 == pytest.approx(12 * lift * 0.93 / 0.08)
     assert found.lost_rent_usd == pytest.approx(900)
-    assert found.net_gain_usd.p50 == pytest.approx(60 * 0.93 * lift - 900 - 1_200)
+    assert found.net_gain_usd.p50 == pytest.approx(60 * 0.93 * lift - 900 - 1_200 * 0.7)
     assert found.payback_within_limit == 1.0
 
 
@@ -195,6 +195,13 @@ def test_wear_within_the_holding_time_is_paid_again() -> None:
     drawn = draw_scope(scope([short]), "home", GIVEN, draws=2)
     assert drawn.net_gain_usd == pytest.approx(60 * 0.93 * 5 - 100 * 2.5)
     assert drawn.cost_usd == pytest.approx(100)
+
+
+def test_what_outlasts_the_holding_time_gives_part_of_its_cost_back() -> None:
+    """Half of a 10-year job is used in 5; at sale 60 % of the other half comes back."""
+    long = exact("floor", "bedroom", 1_000, 5)
+    drawn = draw_scope(scope([long]), "home", GIVEN, draws=2)
+    assert drawn.net_gain_usd == pytest.approx(60 * 0.93 * 5 - 1_000 + 0.6 * 500)
 
 
 def test_drivers_agree_with_scipy_spearman() -> None:

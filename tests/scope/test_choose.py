@@ -36,10 +36,11 @@ def _value(
         return lift - 1e-6 * cost
     if given.aim == "return":
         return 12 * (1 - given.vacancy) * lift / max(1.0, cost)
-    lasting = sum(
-        o.certainty * o.cost_usd.typical * max(1.0, given.holding_years / o.durability_years)
-        for o in chosen
-    )
+    lasting = 0.0
+    for o in chosen:
+        used = given.holding_years / o.durability_years
+        share = used if used >= 1 else 0.4 + 0.6 * used
+        lasting += o.certainty * o.cost_usd.typical * share
     weeks = sum(o.certainty * o.hours.typical for o in chosen) / (
         given.hours_per_week * (1 + given.helpers)
     )
@@ -183,8 +184,9 @@ def test_an_allowance_counts_against_work_that_disturbs_the_hold() -> None:
     old_paint = hold(
         "lead_paint", "whole home", stops=(windows.id,), only_if_disturbed=True, probability=1.0
     )
-    assert choose([windows], [], Settings()).options == (windows.id,)  # 8 × 55.8 − 300 > 0
-    assert choose([windows], [old_paint], Settings()).options == ()  # less 400 of allowance
+    # 8 × 55.8 brings 446; 300 × (0.4 + 0.6 × 5/10) is used up; the allowance is 400
+    assert choose([windows], [], Settings()).options == (windows.id,)
+    assert choose([windows], [old_paint], Settings()).options == ()
     assert choose([windows], [old_paint], Settings(budget_usd=650, aim="rent_lift")).options == ()
 
 
@@ -194,7 +196,7 @@ def test_more_money_buys_the_next_best_thing() -> None:
     assert more.added == ("kitchen: second",)
     assert more.dropped == ()
     assert more.lift_gain_usd == pytest.approx(30)
-    assert more.value_gain == pytest.approx(30 * 12 * 5 * 0.93 - 500)
+    assert more.value_gain == pytest.approx(30 * 12 * 5 * 0.93 - 500 * 0.7)
 
 
 def test_the_solver_keeps_off_standard_output() -> None:

@@ -135,7 +135,7 @@ def test_the_lift_stays_under_the_ceiling_of_the_comps() -> None:
     assert bound.rent_month_usd.high <= 60
     assert [o.upgrade for o in bound.options] == ["a"]
     (left,) = bound.left_out
-    assert "would add only about $0" in left.reason or "costs about" in left.reason
+    assert "adds little: over 5 years it may bring about $0" in left.reason
 
 
 def test_what_is_sound_is_kept_and_what_is_not_replaced_says_what_it_saves() -> None:
@@ -161,11 +161,23 @@ def test_every_option_is_chosen_or_left_out_with_a_reason() -> None:
     reasons = {left.option.split(": ")[1]: left.reason for left in scope.left_out}
     assert len(scope.options) + len(scope.left_out) == len(options)
     assert "“Paint” does this job" in reasons["panels"]
-    assert "may earn about $56" in reasons["gold_taps"]
+    assert "may bring about $56 and take about $651" in reasons["gold_taps"]
     assert "more than the whole budget" in reasons["dear"]
     assert reasons["unwanted"] == "You ruled it out."
     assert "not on offer" in reasons["lonely"]
     assert reasons["slow"]
+
+
+def test_a_hold_that_makes_work_dear_is_named() -> None:
+    old = finding("built_before_1978", "whole home", evidence=(Evidence(source="facts"),))
+    (left,) = plan([option("windows", rent=8, held_by=("lead_paint",))], [old]).left_out
+    assert load_holds()["lead_paint"].label in left.reason
+    assert "$600 of it" in left.reason
+
+
+def test_a_hold_that_the_scope_clears_and_that_stops_nothing_is_not_listed() -> None:
+    alarm = option("smoke_alarm_fit", rent=0, required=True)
+    assert plan([alarm], [finding("smoke_alarm_missing", "bedroom")]).holds == ()
 
 
 def test_a_tight_budget_says_what_is_short() -> None:
