@@ -91,8 +91,12 @@ def border_share(grey: ByteArray) -> float:
 
 
 def _flat_edge(grey: NDArray[np.uint8]) -> int:
-    flat = (grey.std(axis=1) < 2.0) & ((grey.mean(axis=1) < 12) | (grey.mean(axis=1) > 250))
-    return int(np.argmin(flat)) if not flat.all() else len(flat)
+    """Number of rows from the first on that are flat black or white."""
+    for number, row in enumerate(grey):
+        mean = float(row.mean())
+        if 12 <= mean <= 250 or float(row.std()) >= 2.0:
+            return number
+    return len(grey)
 
 
 def looks_marked(grey: ByteArray) -> bool:

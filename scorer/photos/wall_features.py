@@ -2,8 +2,8 @@
 
 All are measured on the wall's cells in linear light. ``over_…`` are stops (log2 of a luminance
 ratio) of the wall over something else in the photo; ``beside_…`` the same, measured only where the
-wall meets it, since both get the same light there. ``net_…`` are log odds of the room network's own
-answer. A figure is NaN where what it needs is not in the photo.
+wall meets it, since both get the same light there; ``level_…`` those as L*. ``net_…`` are log odds
+of the room network's own answer. A figure is NaN where what it needs is not in the photo.
 """
 
 from __future__ import annotations
@@ -14,7 +14,13 @@ import cv2
 import numpy as np
 
 from scorer.photos.calibration import log_odds
-from scorer.photos.colour import LUMINANCE_WEIGHTS, Float32Array, FloatArray, linear_to_lab
+from scorer.photos.colour import (
+    LUMINANCE_WEIGHTS,
+    Float32Array,
+    FloatArray,
+    lightness,
+    linear_to_lab,
+)
 from scorer.photos.scene import CABINET, CEILING, FLOOR, LAMP, TRIM, WINDOW, Mask, Scene
 from scorer.photos.white import White
 
@@ -45,11 +51,21 @@ def wall_features(scene: Scene, mask: Mask, white: White) -> dict[str, float]:
     }
     features |= _over_the_brightest(scene, log_y, middle)
     features |= _over_surfaces(scene, log_y, mask, middle)
+    features |= _levels(features)
     features |= _colours(scene, mask, white)
     features["texture"] = _texture(scene, mask)
     for question, answer in _NETWORK:
         features[f"net_{question}_{answer}"] = log_odds(scene.head(question, answer))
     return features
+
+
+def _levels(features: dict[str, float]) -> dict[str, float]:
+    """L* of the wall if what it is compared with reflects as much as a usual white paint."""
+    levels = {}
+    for name in ("over_p90", "over_p95", "over_p97", "over_best", "beside_best"):
+        ratio = 2.0 ** features[name]
+        levels[f"level_{name}"] = float(lightness(min(_WHITE_REFLECTANCE * ratio, 1.2)))
+    return levels
 
 
 def _level(linear: FloatArray) -> float:
@@ -112,7 +128,9 @@ def _colours(scene: Scene, mask: Mask, white: White) -> dict[str, float]:
     against = np.clip(cells / np.maximum(white.linear, 1e-4) * _WHITE_REFLECTANCE, 0, 1.1)
     lab = linear_to_lab(against)
     chroma = np.hypot(lab[:, 1], lab[:, 2])
-    unbalanced = linear_to_lab(np.clip(cells / 2.0 ** _level(white.linear) * 0.85, 0, 1.1))
+    unbalanced = linear_to_lab(
+        np.clip(cells / 2.0 ** _level(white.linear) * _WHITE_REFLECTANCE, 0, 1.1)
+    )
     middle = np.median(lab, axis=0)
     tint = np.median(cells / np.maximum(cells @ LUMINANCE_WEIGHTS, 1e-5)[:, None], axis=0)
     fixed = linear_to_lab(np.maximum(tint / white.tint, 1e-3) * 0.4)

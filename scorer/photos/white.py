@@ -23,6 +23,7 @@ from scorer.photos.scene import CEILING, LAMP, OTHER, TRIM, WINDOW, Mask, Scene
 
 _LEAST_CELLS = 60
 _UNCLIPPED = 0.25  # a cell with more clipped pixels than this tells no colour
+_LEAST_LEVEL = 0.002  # linear: darker cells hold more noise than colour
 _MOST_TINT = 3.2  # strongest channel over weakest: incandescent light unbalanced reaches about 3
 _NEUTRAL = 1.45  # the same, against the photo's own grey, for a patch called neutral
 
@@ -53,7 +54,7 @@ def estimate_white(scene: Scene) -> White:
     """Find the scene's white: the brightest of the surfaces that are usually white."""
     usable = scene.clipped < _UNCLIPPED
     grey = _shades_of_grey(scene)
-    neutral = _channel_ratio(scene.linear / grey) < _NEUTRAL
+    neutral = _channel_ratio(np.asarray(scene.linear / grey, np.float32)) < _NEUTRAL
     lit = usable & (scene.codes != WINDOW) & (scene.codes != LAMP)
     places: dict[str, tuple[Mask, float]] = {
         "ceiling": (scene.mask(CEILING) & usable, 60),
@@ -64,7 +65,9 @@ def estimate_white(scene: Scene) -> White:
     found: dict[str, FloatArray] = {}
     for name, (mask, percent) in places.items():
         colour = _bright_colour(scene, mask, percent)
-        if colour is not None and colour.max() <= _MOST_TINT * max(float(colour.min()), 1e-4):
+        if colour is None or _y(colour) < _LEAST_LEVEL:
+            continue
+        if colour.max() <= _MOST_TINT * colour.min():
             found[name] = colour
     if not found:
         level = float(np.percentile(scene.luminance, 98))
@@ -85,18 +88,23 @@ def _y(linear: FloatArray | Float32Array) -> float:
     return float(np.asarray(linear, dtype=np.float64) @ LUMINANCE_WEIGHTS)
 
 
-def _channel_ratio(linear: FloatArray | Float32Array) -> FloatArray:
-    return np.asarray(linear.max(axis=-1) / np.maximum(linear.min(axis=-1), 1e-4), dtype=np.float64)
+def _channel_ratio(linear: FloatArray | Float32Array) -> Float32Array:
+    """Strongest over weakest channel, last axis."""
+    red, green, blue = (linear[..., k] for k in range(3))
+    strongest = np.maximum(np.maximum(red, green), blue)
+    weakest = np.minimum(np.minimum(red, green), blue)
+    return np.asarray(strongest / np.maximum(weakest, 1e-4), np.float32)
 
 
-def _shades_of_grey(scene: Scene, power: float = 6.0) -> FloatArray:
-    """Illuminant colour with luminance 1 by the Minkowski mean of unclipped cells [2]_."""
+def _shades_of_grey(scene: Scene) -> FloatArray:
+    """Illuminant colour with luminance 1 by the Minkowski mean, p = 6, of unclipped cells [2]_."""
     cells = scene.linear[scene.clipped < _UNCLIPPED]
     if len(cells) < _LEAST_CELLS:
         return np.ones(3)
-    mean = np.mean(cells.astype(np.float64) ** power, axis=0) ** (1 / power)
+    squared = cells * cells
+    mean = np.power(np.mean(squared * squared * squared, axis=0, dtype=np.float64), 1 / 6)
     mean = np.maximum(mean, 1e-4)
-    return np.asarray(mean / _y(mean), dtype=np.float64)
+    return np.array(mean / _y(mean), dtype=np.float64)
 
 
 def _bright_colour(scene: Scene, mask: Mask, percent: float) -> FloatArray | None:

@@ -42,8 +42,8 @@ _BOLD = (
     "chroma", "off_beige", "off_beige_90", "two_colours", "texture", "over_p95", "net_bold_bold",
 )  # fmt: skip
 _REFLECTANCE = (
-    "over_p95", "over_p97", "over_white", "over_ceiling", "over_trim", "beside_ceiling",
-    "beside_trim", "over_floor", "over_frame", "wall_unevenness", "frame", "chroma",
+    "level_over_p90", "level_over_p95", "level_over_best", "level_beside_best", "over_frame",
+    "frame", "chroma",
 )  # fmt: skip
 
 # model: features, question and answer of the labels, strength of the L2 penalty as scikit-learn's C

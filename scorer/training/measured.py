@@ -123,5 +123,6 @@ def collect(
             path = source / truth["file"]
             surfaces = surfaces_of(path) or mask_surfaces(source / truth["mask"])
             light, wall = measure(path, surfaces)
-            rows.append(Row(path.stem, f"scene {truth['scene']}", light, wall, (), truth))
+            scene = f"scene {source.name} {truth['scene']}"
+            rows.append(Row(path.stem, scene, light, wall, (), truth))
     return rows

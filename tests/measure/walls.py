@@ -1,12 +1,12 @@
 """Measure wall tone, reflectance, light and boldness on labelled photos and rendered rooms.
 
 ``python -m tests.measure.walls DATA --predictions OOF.npz [--rendered FOLDER]`` prints a table,
-each figure with a 90 % bootstrap interval over houses or scenes. Every photo is judged by models fitted
-without its house, every rendered picture by models fitted without its scene.
+each figure with a 90 % bootstrap interval over houses or scenes. Every photo is judged by models
+fitted without its house, every rendered picture by models fitted without its scene.
 
 DATA is the evaluation folder: photos of the Houses Dataset (H. Ahmed and M. Moustafa, "House Price
-Estimation from Visual and Textual Features", IJCCI 2016), labelled by eye by two passes, and rendered
-rooms with known paint. It is not part of the project.
+Estimation from Visual and Textual Features", IJCCI 2016), labelled by eye by two passes, and
+rendered rooms with known paint. It is not part of the project.
 """
 
 from __future__ import annotations

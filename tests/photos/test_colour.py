@@ -71,7 +71,7 @@ def test_ciede2000_agrees_with_the_reference_library_everywhere():
     assert_allclose(ciede2000(a, b), reference.difference.delta_E_CIE2000(a, b), atol=1e-9)
 
 
-# IEC 61966-2-1:1999; the 8-bit values are those of the formula, worked by hand in the standard's terms.
+# IEC 61966-2-1:1999; values worked by hand from the standard's formula.
 @pytest.mark.parametrize(
     ("byte", "linear"), [(0, 0.0), (10, 0.003035), (51, 0.033105), (119, 0.184475),
                          (128, 0.215861), (204, 0.603827), (255, 1.0)],
@@ -98,7 +98,8 @@ def test_lightness_gives_the_published_values(y, l_star):
     assert luminance_of_lightness(l_star) * 100 == pytest.approx(y, abs=1e-9)
 
 
-# Light reflectance value is 100 × CIE Y (BS 8493:2008+A1:2010); L* by CIE 015, grey by IEC 61966-2-1.
+# Light reflectance value is 100 × CIE Y (BS 8493:2008+A1:2010); L* by CIE 015, grey by
+# IEC 61966-2-1.
 @pytest.mark.parametrize(
     ("lrv", "l_star", "grey"),
     [(5, 26.73, 63.2), (18, 49.50, 117.6), (25, 57.08, 137.0), (35, 65.75, 159.7),

@@ -19,7 +19,7 @@ from scorer.photos.light import (
     scene_luminance,
     window_shares,
 )
-from .rooms import draw_room
+from tests.photos.rooms import draw_room
 
 WORKED = CameraExposure(seconds=1 / 60, f_number=4, iso=400)
 
@@ -77,7 +77,7 @@ def test_flash_tells_nothing_of_the_room():
 
 
 def test_twice_the_light_reads_twice_the_luminance():
-    # The same room, once at 1/60 s and once, lit twice as much, at 1/120 s: the picture is the same.
+    # The same room at 1/60 s, and lit twice as much at 1/120 s: the picture is the same.
     a = scene_luminance(CameraExposure(1 / 60, 4, 400), 0.3)
     b = scene_luminance(CameraExposure(1 / 120, 4, 400), 0.3)
     assert a is not None

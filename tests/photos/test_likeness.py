@@ -27,8 +27,8 @@ def reading(name: str, rgb: np.ndarray) -> Reading:
     return Reading(file=name, content_hash=content_hash(rgb))
 
 
-# N. Krawetz, "Looks Like It", 2011: the same picture again (resized, recompressed, brightened) differs
-# in few bits of 64; up to 5 is similar, 10 or more is another picture.
+# N. Krawetz, "Looks Like It", 2011: the same picture again (resized, recompressed, brightened)
+# differs in few bits of 64; up to 5 is similar, 10 or more is another picture.
 @pytest.mark.parametrize("seed", range(5))
 def test_harmless_changes_keep_the_hash(seed):
     rgb = picture(seed)
