@@ -1,0 +1,1 @@
+"""Render the invented demo homes with a physically based renderer (extra ``demo``)."""
