@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 import os
+import re
 import socket
+import subprocess
 import sys
 import threading
 import time
@@ -42,14 +44,22 @@ def page_command(folder: Path | None, port: int | None, no_browser: bool) -> Non
     click.echo(f"The page is at {address} (stop it with Ctrl+C).", err=True)
     if not no_browser and _has_screen():
         threading.Thread(target=_open_when_ready, args=(address, port), daemon=True).start()
-    from streamlit.web import cli
+    command = [sys.executable, "-m", "streamlit", "run", str(script)]
+    with subprocess.Popen(command, env={**os.environ, **page_environment(port)}) as server:
+        while True:
+            try:
+                sys.exit(server.wait())
+            except KeyboardInterrupt:  # the server got it too and is closing
+                continue
 
-    sys.exit(cli.main(streamlit_arguments(script, port), standalone_mode=False))
 
+def page_environment(port: int) -> dict[str, str]:
+    """Settings that keep the page on this machine and quiet; they outrank settings files.
 
-def streamlit_arguments(script: Path, port: int) -> list[str]:
-    """Arguments that keep the page on this machine and quiet."""
-    options: dict[str, str | list[str]] = {
+    They travel in the environment, where a version of the page's library that lacks one of them
+    passes over it.
+    """
+    options = {
         "server.address": LOOPBACK,
         "server.port": str(port),
         "server.headless": "true",
@@ -57,28 +67,22 @@ def streamlit_arguments(script: Path, port: int) -> list[str]:
         "server.enableCORS": "true",
         "server.maxUploadSize": str(MOST_UPLOAD_MB),
         "server.fileWatcherType": "none",
-        "server.allowedHosts": [LOOPBACK, "localhost"],
+        "server.allowedHosts": f"{LOOPBACK} localhost",
         "browser.gatherUsageStats": "false",
         "browser.serverAddress": LOOPBACK,
         "client.toolbarMode": "minimal",
         "client.showErrorDetails": "none",
         "client.showErrorLinks": "false",
-        "client.allowedOrigins": [f"http://{LOOPBACK}:{port}"],
+        "client.allowedOrigins": f"http://{LOOPBACK}:{port}",
         "global.developmentMode": "false",
     }
-    known = _known_options()
-    arguments = ["run", str(script)]
-    for name, values in options.items():
-        if name in known:
-            for value in [values] if isinstance(values, str) else values:
-                arguments += [f"--{name}", value]
-    return arguments
+    return {_variable(name): value for name, value in options.items()}
 
 
-def _known_options() -> set[str]:
-    from streamlit import config
-
-    return set(config.get_config_options())
+def _variable(option: str) -> str:
+    """``server.maxUploadSize`` as ``STREAMLIT_SERVER_MAX_UPLOAD_SIZE``."""
+    words = re.sub(r"([a-z])([A-Z])", r"\1_\2", option.replace(".", "_"))
+    return f"STREAMLIT_{words.upper()}"
 
 
 def _free_port() -> int:

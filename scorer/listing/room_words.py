@@ -122,3 +122,18 @@ def _room_number(digits: str) -> int | None:
     if not digits.isdigit() or len(digits) > 2 or not 1 <= int(digits) <= LARGEST_ROOM_NUMBER:
         return None
     return int(digits)
+
+
+def is_bare(name: str) -> bool:
+    """Whether a room's name is its kind alone ("bath", "living room"), which of several is open."""
+    word = from_name(name)
+    known = {spelling for _, label, words in _WORDS for spelling in (*words.split(), label)}
+    return word is not None and name.strip().lower().removesuffix(" room") in {
+        *known,
+        word.name.removesuffix(" room"),
+    }
+
+
+def first_words(name: str) -> str:
+    """A room's name without its number: ``bedroom`` of ``bedroom 2``."""
+    return name.rstrip("0123456789").rstrip()

@@ -17,9 +17,7 @@ MOST_FILE_BYTES = 80_000_000
 MOST_RATIO = 200.0
 """A photo hardly shrinks in a zip; what grows more than this is a trap."""
 
-KEPT = frozenset(
-    {".jpg", ".jpeg", ".png", ".webp", ".heic", ".heif", ".json", ".csv", ".toml"}
-)
+KEPT = frozenset({".jpg", ".jpeg", ".png", ".webp", ".heic", ".heif", ".json", ".csv", ".toml"})
 
 
 def unpack_homes(
@@ -77,9 +75,7 @@ def unpack_homes(
     return target
 
 
-def _entries(
-    archive: zipfile.ZipFile, name: str
-) -> list[tuple[zipfile.ZipInfo, tuple[str, ...]]]:
+def _entries(archive: zipfile.ZipFile, name: str) -> list[tuple[zipfile.ZipInfo, tuple[str, ...]]]:
     """Entries worth unpacking with their clean path parts; links, folders and others left out."""
     found = []
     entries = archive.infolist()

@@ -23,6 +23,7 @@ from scorer.shortlist.reasons import three_reasons
 from scorer.shortlist.result import HomeResult
 from scorer.shortlist.score import checklist_score, open_shares
 from scorer.upgrades.catalogue import load_catalogue
+from scorer.upgrades.learning import Corrections, correct
 from scorer.upgrades.options import build_options
 from scorer.upgrades.pricebook import PriceBook, load_price_book
 from scorer.upgrades.upgrade import Upgrade
@@ -64,6 +65,7 @@ def screen_home(
     must: Collection[str] = (),
     must_not: Collection[str] = (),
     errors: Sequence[str] = (),
+    corrections: Corrections | None = None,
 ) -> HomeResult:
     """Everything the program can say of one home; the same input gives the same result.
 
@@ -85,6 +87,8 @@ def screen_home(
         Option ids that the user wants in or out of the scope.
     errors
         Sentences about what could not be used so far; kept in the result.
+    corrections
+        What the user's own finished work says of the price book; none if None.
     """
     settings = settings or Settings()
     catalogue = load_catalogue() if catalogue is None else catalogue
@@ -95,6 +99,8 @@ def screen_home(
     options = build_options(
         findings, plan.rooms, catalogue, price_book, settings, rent.present_rent_usd
     )
+    if corrections is not None:
+        options = tuple(correct(option, corrections) for option in options)
     scope = plan_scope(
         options,
         findings,

@@ -8,7 +8,7 @@ from math import dist
 from scorer.conditions.finding import Tag
 from scorer.listing.listing import Listing, PhotoFile
 from scorer.listing.media import natural_key
-from scorer.listing.room_words import from_name
+from scorer.listing.room_words import first_words, from_name, is_bare
 from scorer.photos.likeness import group_duplicates
 from scorer.photos.reading import Reading
 from scorer.records import Record
@@ -78,10 +78,13 @@ def rooms_of(listing: Listing, readings: Sequence[Reading], tags: Sequence[Tag] 
             rooms.setdefault(label, Room(name=label, kind=kind))
             photo_rooms |= {photo.name: label for photo in group}
     for tag in tags:
-        name = tag.room.strip().lower()
+        name = tag.room.strip().lower()[:80]
         word = from_name(name)
-        if name and name not in rooms and name != WHOLE_HOME and word is not None:
-            rooms[name] = Room(name=name[:80], kind=word.kind)
+        if word is None or name in rooms or name == WHOLE_HOME:
+            continue
+        if not is_bare(name) or all(first_words(known) != word.name for known in rooms):
+            label = _labels(word.kind, word.name, 1)[0] if is_bare(name) else name
+            rooms.setdefault(label, Room(name=label, kind=word.kind))
     unseen = _unseen(listing, rooms, photo_rooms, by_name)
     ordered = sorted(
         rooms.values(), key=lambda r: (list(RoomKind).index(r.kind), natural_key(r.name))

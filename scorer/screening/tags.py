@@ -12,7 +12,7 @@ from scorer.conditions.checklist import Condition, load_conditions
 from scorer.conditions.finding import Tag
 from scorer.errors import InputError
 from scorer.listing.fields import Cells
-from scorer.listing.room_words import from_name
+from scorer.listing.room_words import first_words, from_name, is_bare
 from scorer.listing.tables import read_rows
 from scorer.listing.values import WrongValue, as_count, plain
 from scorer.rooms import Room, RoomKind
@@ -116,7 +116,7 @@ def match_rooms(
     names = {room.name: room.name for room in rooms}
     firsts: dict[str, str] = {}
     for room in rooms:
-        firsts.setdefault(room.name.rstrip("0123456789 "), room.name)
+        firsts.setdefault(first_words(room.name), room.name)
         firsts.setdefault(room.kind.value.replace("_", " "), room.name)
     matched, problems = [], []
     for tag in tags:
@@ -124,7 +124,7 @@ def match_rooms(
         name = names.get(wanted) or firsts.get(wanted)
         if name is None:
             word = from_name(wanted)
-            name = firsts.get(word.name) if word is not None and word.number is None else None
+            name = firsts.get(word.name) if word is not None and is_bare(wanted) else None
         if name is None:
             problems.append(
                 f"{FILE}: “{tag.room}” is no room that is known, so {tag.condition} was left out; "

@@ -34,7 +34,8 @@ def rank_homes(results: Iterable[HomeResult], aim: Aim = "net_gain") -> tuple[Ho
             value = outcome.return_on_cost.p50 if outcome.return_on_cost else 0.0
         else:
             value = outcome.net_gain_usd.p50
-        seen = bool(result.findings) or any(r.error is None for r in result.readings)
+        told = any(e.source != "facts" for f in result.findings for e in f.evidence)
+        seen = told or any(r.error is None for r in result.readings)
         return (not seen, -value, -result.score, result.home)
 
     ordered = sorted(results, key=worth)

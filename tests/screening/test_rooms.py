@@ -133,12 +133,17 @@ def test_sizes_that_the_listing_gives_are_kept_and_tagged_rooms_added() -> None:
     plan = rooms_of(
         Listing(home="h", bedrooms=1, rooms=(sized,)),
         [],
-        [Tag(room="basement", condition="damp"), Tag(room="bedroom 3", condition="x")],
+        [
+            Tag(room=room, condition="x")
+            for room in ("basement", "bedroom 3", "bedroom", "bath", "upstairs bathroom", "moon")
+        ],
     )
     rooms = {room.name: room for room in plan.rooms}
     assert rooms["bedroom 1"].length_ft == 12
     assert rooms["basement"].kind is RoomKind.BASEMENT
     assert rooms["bedroom 3"].kind is RoomKind.BEDROOM
+    assert rooms["upstairs bathroom"].kind is RoomKind.BATHROOM
+    assert set(rooms) & {"bedroom", "bath", "bathroom", "moon"} == set()
 
 
 @given(
