@@ -269,7 +269,9 @@ def _read(
     for cells in table:
         if not any(cell.strip() for cell in cells):
             continue
-        where = f"{name}, row {cells[0] or table.line_num}"
+        place = header.index(key)
+        named = cells[place].strip() if place < len(cells) else ""
+        where = f"{name}, row {named or table.line_num}"
         if len(cells) != len(header):
             raise InputError(
                 f"{where}, field {header[min(len(cells), len(header)) - 1]}: {len(cells)} cells "
