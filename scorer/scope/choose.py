@@ -18,7 +18,14 @@ import numpy as np
 from scorer.records import Record
 from scorer.scope.plan import Hold
 from scorer.scope.program import Program, build_program
-from scorer.scope.worth import COST_WEIGHT, SetWorth, months_of_lift, set_worth
+from scorer.scope.worth import (
+    AS_IS,
+    COST_WEIGHT,
+    Present,
+    SetWorth,
+    months_of_lift,
+    set_worth,
+)
 from scorer.settings import Settings
 from scorer.upgrades.option import Option
 
@@ -36,7 +43,8 @@ class Choice(Record):
     options
         Ids, in the order given.
     value
-        Under the aim: net gain [$], rent lift [$/month], or return on cost [1/year].
+        Under the aim: net gain [$], rent lift [$/month], or return [1/year]
+        (:func:`scorer.scope.worth.return_base`).
     lift_usd, cost_usd
         Expected lift [$/month] and expected cost with allowances [$].
     cash_usd, own_hours
@@ -93,8 +101,7 @@ def choose(
     *,
     must: Collection[str] = (),
     must_not: Collection[str] = (),
-    monthly_rent_usd: float = 0.0,
-    lift_ceiling_usd: float | None = None,
+    present: Present = AS_IS,
 ) -> Choice:
     """The best set of options.
 
@@ -105,25 +112,22 @@ def choose(
     ----------
     must, must_not
         Ids of options that the user wants in or out; out wins.
-    monthly_rent_usd
-        Present rent, lost while the work lasts [$/month].
-    lift_ceiling_usd
-        Most that the rent can rise [$/month]; None: no limit is known.
+    present
+        Present rent, ceiling of the lift, and price, as far as they are known.
     """
     program = build_program(
         options,
         holds,
         settings,
         barred=must_not,
-        monthly_rent_usd=monthly_rent_usd,
-        ceiling_usd=lift_ceiling_usd,
+        present=present,
     )
     musts = [i for i, o in enumerate(options) if o.id in must and o.id not in must_not]
     required = _required(options)
 
     def worth(ids: Collection[str]) -> SetWorth:
         chosen = [o for o in options if o.id in ids]
-        return set_worth(chosen, holds, settings, monthly_rent_usd, lift_ceiling_usd)
+        return set_worth(chosen, holds, settings, present)
 
     in_ladders = [i for group in required for i in group]
     demands = [_count(musts, len(musts)), _count(in_ladders, len(required))]
@@ -157,8 +161,7 @@ def frontier(
     *,
     must: Collection[str] = (),
     must_not: Collection[str] = (),
-    monthly_rent_usd: float = 0.0,
-    lift_ceiling_usd: float | None = None,
+    present: Present = AS_IS,
 ) -> tuple[FrontierPoint, ...]:
     """The best choice at every budget [$], to draw what more money would earn."""
     return tuple(
@@ -170,8 +173,7 @@ def frontier(
                 settings.model_copy(update={"budget_usd": budget}),
                 must=must,
                 must_not=must_not,
-                monthly_rent_usd=monthly_rent_usd,
-                lift_ceiling_usd=lift_ceiling_usd,
+                present=present,
             ),
         )
         for budget in budgets_usd
@@ -186,8 +188,7 @@ def what_more_buys(
     *,
     must: Collection[str] = (),
     must_not: Collection[str] = (),
-    monthly_rent_usd: float = 0.0,
-    lift_ceiling_usd: float | None = None,
+    present: Present = AS_IS,
 ) -> MoreMoney:
     """What so much more budget [$] would buy."""
     now, then = frontier(
@@ -197,8 +198,7 @@ def what_more_buys(
         (settings.budget_usd, settings.budget_usd + extra_usd),
         must=must,
         must_not=must_not,
-        monthly_rent_usd=monthly_rent_usd,
-        lift_ceiling_usd=lift_ceiling_usd,
+        present=present,
     )
     before, after = now.choice, then.choice
     return MoreMoney(

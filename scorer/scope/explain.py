@@ -8,6 +8,8 @@ from scorer.scope.choose import Choice
 from scorer.scope.labour import spare_hours
 from scorer.scope.plan import Hold, LeftOut
 from scorer.scope.worth import (
+    AS_IS,
+    Present,
     SetWorth,
     due_allowances,
     expected_allowance,
@@ -27,8 +29,7 @@ def explain_left_out(
     settings: Settings,
     *,
     must_not: Collection[str] = (),
-    monthly_rent_usd: float = 0.0,
-    lift_ceiling_usd: float | None = None,
+    present: Present = AS_IS,
 ) -> tuple[LeftOut, ...]:
     """One row per option that was not chosen, with the first reason that holds.
 
@@ -48,7 +49,7 @@ def explain_left_out(
                 choice,
                 settings,
                 must_not,
-                _Worths(option, chosen, holds, settings, monthly_rent_usd, lift_ceiling_usd),
+                _Worths(option, chosen, holds, settings, present),
             ),
         )
         for option in options
@@ -65,11 +66,10 @@ class _Worths:
         chosen: Sequence[Option],
         holds: Sequence[Hold],
         settings: Settings,
-        monthly_rent_usd: float,
-        ceiling_usd: float | None,
+        present: Present,
     ) -> None:
         def worth(these: Sequence[Option]) -> SetWorth:
-            return set_worth(these, holds, settings, monthly_rent_usd, ceiling_usd)
+            return set_worth(these, holds, settings, present)
 
         taken = {o.id for o in chosen}
         new = [

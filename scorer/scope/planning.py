@@ -3,13 +3,22 @@
 from __future__ import annotations
 
 from collections.abc import Collection, Sequence
+from math import ceil
 
 from scorer.conditions.finding import Finding
+from scorer.errors import InputError
 from scorer.listing.listing import Listing
-from scorer.records import Range
+from scorer.records import Range, Record
 from scorer.rooms import Room
 from scorer.scope.calendar import make_calendar
-from scorer.scope.choose import Choice, choose
+from scorer.scope.choose import (
+    Choice,
+    FrontierPoint,
+    MoreMoney,
+    choose,
+    frontier,
+    what_more_buys,
+)
 from scorer.scope.explain import explain_left_out
 from scorer.scope.holds import find_holds, holds_of_scope
 from scorer.scope.keeps import find_keeps
@@ -18,7 +27,7 @@ from scorer.scope.lift import joint_lift
 from scorer.scope.order import in_order
 from scorer.scope.plan import Scope
 from scorer.scope.purchases import merge_purchases
-from scorer.scope.worth import due_allowances
+from scorer.scope.worth import Present, due_allowances
 from scorer.settings import Settings
 from scorer.upgrades.option import Option
 
@@ -51,7 +60,8 @@ def plan_scope(
         Present rent [$/month]; the listing's if None.
     """
     rent = _present_rent(monthly_rent, listing)
-    ceiling = lift_ceiling(rent_ceiling, rent)
+    present = present_home(listing, monthly_rent, rent_ceiling)
+    ceiling = present.lift_ceiling_usd
     holds = find_holds(findings, options, rooms, listing)
     choice = choose(
         options,
@@ -59,8 +69,7 @@ def plan_scope(
         settings,
         must=must,
         must_not=must_not,
-        monthly_rent_usd=rent or 0.0,
-        lift_ceiling_usd=ceiling,
+        present=present,
     )
     chosen = [o for o in options if o.id in choice.options]
     scope_holds = holds_of_scope(holds, chosen)
@@ -74,6 +83,11 @@ def plan_scope(
             f"What must be put right first may cost about ${allowances:,.0f}, more than the "
             f"budget of ${settings.budget_usd:,.0f}."
         )
+    if settings.aim == "return" and not (present.price_usd and present.rent_month_usd):
+        notes.append(
+            "Price or present rent is not known, so the return is that of the work alone, which "
+            "the cheapest jobs make largest; give both, or choose another aim."
+        )
     if rent_ceiling is not None and rent is None:
         notes.append("The comps' ceiling is not used: the present rent is not known.")
     return Scope(
@@ -86,8 +100,7 @@ def plan_scope(
             holds,
             settings,
             must_not=must_not,
-            monthly_rent_usd=rent or 0.0,
-            lift_ceiling_usd=ceiling,
+            present=present,
         ),
         purchases=tuple(merge_purchases(ordered)),
         calendar=calendar.tasks,
@@ -98,6 +111,82 @@ def plan_scope(
         weeks=calendar.weeks,
         lift_ceiling_usd=ceiling,
         notes=tuple(notes),
+    )
+
+
+class BudgetView(Record):
+    """What other budgets would buy: the frontier to draw, and one step up from the present budget.
+
+    ``labels`` gives every option's label with its room, by id.
+    """
+
+    points: tuple[FrontierPoint, ...]
+    more: MoreMoney
+    labels: dict[str, str]
+
+
+def view_budgets(
+    options: Sequence[Option],
+    findings: Sequence[Finding],
+    rooms: Sequence[Room],
+    listing: Listing,
+    settings: Settings,
+    *,
+    must: Collection[str] = (),
+    must_not: Collection[str] = (),
+    rent_ceiling: float | None = None,
+    monthly_rent: Range | None = None,
+    step_usd: float = 500.0,
+    most_points: int = 25,
+) -> BudgetView:
+    """The best choice at budgets from nothing up to what all work together may take.
+
+    Parameters
+    ----------
+    step_usd
+        One step more than the present budget, and the steps of the frontier [$]; these grow where
+        more than ``most_points`` would be needed.
+
+    Other parameters are those of :func:`plan_scope`.
+
+    Raises
+    ------
+    InputError
+        If the step is not above zero.
+    """
+    if step_usd <= 0 or most_points < 2:
+        raise InputError(
+            f"step_usd, most_points: give a step above zero and at least two points "
+            f"(given: {step_usd:g}, {most_points})."
+        )
+    present = present_home(listing, monthly_rent, rent_ceiling)
+    holds = find_holds(findings, options, rooms, listing)
+    everything = sum(o.cash_usd.typical for o in options) + due_allowances(
+        holds, {o.id for o in options}
+    )
+    most = max(settings.budget_usd + step_usd, min(everything, 4 * settings.budget_usd))
+    step = step_usd * max(1, ceil(most / step_usd / (most_points - 1)))
+    budgets = sorted({*(step * n for n in range(ceil(most / step) + 1)), settings.budget_usd})
+    return BudgetView(
+        points=frontier(
+            options, holds, settings, budgets, must=must, must_not=must_not, present=present
+        ),
+        more=what_more_buys(
+            options, holds, settings, step_usd, must=must, must_not=must_not, present=present
+        ),
+        labels={option.id: f"{option.label} ({option.room})" for option in options},
+    )
+
+
+def present_home(
+    listing: Listing, monthly_rent: Range | None = None, rent_ceiling: float | None = None
+) -> Present:
+    """The home as it is now, for choosing; parameters as in :func:`plan_scope`."""
+    rent = _present_rent(monthly_rent, listing)
+    return Present(
+        rent_month_usd=rent or 0.0,
+        lift_ceiling_usd=lift_ceiling(rent_ceiling, rent),
+        price_usd=listing.list_price_usd or 0.0,
     )
 
 

@@ -20,7 +20,7 @@ import numpy.typing as npt
 from scorer.scope.labour import spare_hours
 from scorer.scope.lift import SHARE_OF_FURTHER
 from scorer.scope.plan import Hold
-from scorer.scope.worth import always_due, expected_allowance, worth_of
+from scorer.scope.worth import AS_IS, Present, always_due, expected_allowance, worth_of
 from scorer.settings import Settings
 from scorer.upgrades.option import Option
 
@@ -104,8 +104,7 @@ def build_program(
     settings: Settings,
     *,
     barred: Collection[str] = (),
-    monthly_rent_usd: float = 0.0,
-    ceiling_usd: float | None = None,
+    present: Present = AS_IS,
 ) -> Program:
     """The program for these options.
 
@@ -113,14 +112,13 @@ def build_program(
     ----------
     barred
         Ids that must not be chosen.
-    monthly_rent_usd
-        Rent lost while the work lasts [$/month].
-    ceiling_usd
-        Most that the rent can rise [$/month]; None: no limit.
+    present
+        Rent lost while the work lasts, and the ceiling of the lift.
     """
+    ceiling_usd = present.lift_ceiling_usd
     count = len(options)
     place = {option.id: i for i, option in enumerate(options)}
-    worth = [worth_of(option, settings, monthly_rent_usd) for option in options]
+    worth = [worth_of(option, settings, present) for option in options]
     shared = [group for group in _by_room(options) if len(group) > 1]
     best_of = {i: count + k for k, i in enumerate(i for group in shared for i in group)}
     due = [h for h in holds if not always_due(h) and expected_allowance(h) > 0]

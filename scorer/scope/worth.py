@@ -28,6 +28,28 @@ def lasting_share(option: Option, holding_years: float) -> float:
     return used if used >= 1.0 else 1.0 - RESALE_SHARE * (1.0 - used)
 
 
+@dataclass(frozen=True)
+class Present:
+    """The home as it is now.
+
+    Attributes
+    ----------
+    rent_month_usd
+        Present rent, lost while the work lasts [$/month]; zero if not known.
+    lift_ceiling_usd
+        Most that the rent can rise whatever is done [$/month]; None: no limit is known.
+    price_usd
+        Asked or paid [$]; zero if not known.
+    """
+
+    rent_month_usd: float = 0.0
+    lift_ceiling_usd: float | None = None
+    price_usd: float = 0.0
+
+
+AS_IS = Present()
+
+
 def months_of_lift(settings: Settings) -> float:
     """Months of rent lift that reach the owner over the holding time, vacancy off [months]."""
     return 12.0 * settings.holding_years * (1.0 - settings.vacancy)
@@ -66,10 +88,10 @@ class Worth:
     own_hours: float
 
 
-def worth_of(option: Option, settings: Settings, monthly_rent_usd: float) -> Worth:
+def worth_of(option: Option, settings: Settings, present: Present) -> Worth:
     """One option's figures for choosing; see :class:`Worth`."""
     hours = own_hours(option).typical
-    rent_per_hour = monthly_rent_usd / WEEKS_PER_MONTH / spare_hours_per_week(settings)
+    rent_per_hour = present.rent_month_usd / WEEKS_PER_MONTH / spare_hours_per_week(settings)
     cost = option.certainty * option.cost_usd.typical
     return Worth(
         lift_usd=option.certainty * max(0.0, option.rent_month_usd.typical),
@@ -106,8 +128,7 @@ class SetWorth:
     Attributes
     ----------
     value
-        Net gain [$], rent lift [$/month] or return [1/year], as the aim says; for the return of
-        nothing at all, 0.
+        Net gain [$], rent lift [$/month] or return [1/year] (:func:`return_base`), as the aim says.
     lift_usd
         Expected lift together [$/month].
     cost_usd
@@ -123,6 +144,18 @@ class SetWorth:
     own_hours: float
 
 
+def return_base(settings: Settings, present: Present) -> tuple[float, float]:
+    """Yearly rent, vacancy off, and price that the return starts from [$/year], [$].
+
+    Where price and rent are known, the return is the whole rent over price and work together: work
+    is worth doing that earns more on its cost than the home does on its price. Where either is not
+    known it is the lift over the cost of the work, which the one cheapest job often makes largest.
+    """
+    if present.price_usd <= 0 or present.rent_month_usd <= 0:
+        return 0.0, 0.0
+    return 12.0 * (1.0 - settings.vacancy) * present.rent_month_usd, present.price_usd
+
+
 LEAST_COST_USD = 1.0
 """A return divides by no less than this [$]."""
 
@@ -134,15 +167,14 @@ def set_worth(
     chosen: Sequence[Option],
     holds: Sequence[Hold],
     settings: Settings,
-    monthly_rent_usd: float,
-    ceiling_usd: float | None,
+    present: Present = AS_IS,
 ) -> SetWorth:
     """Value of a set of options under the aim in ``settings``."""
     rooms: dict[str, list[float]] = {}
-    figures = [worth_of(option, settings, monthly_rent_usd) for option in chosen]
+    figures = [worth_of(option, settings, present) for option in chosen]
     for option, worth in zip(chosen, figures, strict=True):
         rooms.setdefault(option.room, []).append(worth.lift_usd)
-    lift = home_lift(rooms, ceiling_usd)
+    lift = home_lift(rooms, present.lift_ceiling_usd)
     allowances = due_allowances(holds, {option.id for option in chosen})
     cost = sum(w.cost_usd for w in figures) + allowances
     if settings.aim == "net_gain":
@@ -151,7 +183,9 @@ def set_worth(
     elif settings.aim == "rent_lift":
         value = lift - COST_WEIGHT * cost
     else:
-        value = 12.0 * (1.0 - settings.vacancy) * lift / max(cost, LEAST_COST_USD)
+        income, outlay = return_base(settings, present)
+        yearly = income + 12.0 * (1.0 - settings.vacancy) * lift
+        value = yearly / max(outlay + cost, LEAST_COST_USD)
     return SetWorth(
         value=value,
         lift_usd=lift,

@@ -12,6 +12,7 @@ from hypothesis import strategies as st
 
 from scorer.scope.choose import Choice, choose, frontier, what_more_buys
 from scorer.scope.plan import Hold
+from scorer.scope.worth import Present
 from scorer.settings import Aim, Settings
 from scorer.upgrades.option import Option
 from tests.scope.invented import hold, option, random_case
@@ -20,7 +21,11 @@ RENT = 900.0
 
 
 def _value(
-    chosen: list[Option], holds: list[Hold], given: Settings, ceiling: float | None
+    chosen: list[Option],
+    holds: list[Hold],
+    given: Settings,
+    ceiling: float | None,
+    price: float,
 ) -> float:
     """The aim's value, written out anew from the documented formulas."""
     rooms = {o.room for o in chosen}
@@ -35,7 +40,8 @@ def _value(
     if given.aim == "rent_lift":
         return lift - 1e-6 * cost
     if given.aim == "return":
-        return 12 * (1 - given.vacancy) * lift / max(1.0, cost)
+        rent = RENT if price else 0.0
+        return 12 * (1 - given.vacancy) * (rent + lift) / max(1.0, price + cost)
     lasting = 0.0
     for o in chosen:
         used = given.holding_years / o.durability_years
@@ -74,7 +80,11 @@ def _allowed(chosen: tuple[Option, ...], holds: list[Hold], given: Settings) -> 
 
 
 def _brute_force(
-    options: list[Option], holds: list[Hold], given: Settings, ceiling: float | None
+    options: list[Option],
+    holds: list[Hold],
+    given: Settings,
+    ceiling: float | None,
+    price: float,
 ) -> tuple[int, float]:
     """Most required ladders that can be done, and the best value with that many."""
     best = (-1, 0.0)
@@ -83,7 +93,7 @@ def _brute_force(
             if not _allowed(chosen, holds, given):
                 continue
             done = len({(o.room, o.ladder) for o in chosen if o.required})
-            found = (done, _value(list(chosen), holds, given, ceiling))
+            found = (done, _value(list(chosen), holds, given, ceiling, price))
             best = max(best, found)
     return best
 
@@ -100,13 +110,15 @@ def test_the_choice_is_as_good_as_trying_every_set(seed: int, aim: Aim) -> None:
         aim=aim, budget_usd=300 + 97 * seed, weeks=1 + seed % 3, hours_per_week=10, helpers=1
     )
     ceiling = (None, 25.0)[seed % 2]
-    best = _brute_force(options, holds, given, ceiling)
-    choice = choose(options, holds, given, monthly_rent_usd=RENT, lift_ceiling_usd=ceiling)
+    price = (0.0, 60_000.0, 90_000.0)[seed % 3]
+    best = _brute_force(options, holds, given, ceiling, price)
+    choice = choose(options, holds, given, present=Present(RENT, ceiling, price))
     chosen = [o for o in options if o.id in choice.options]
     assert _allowed(tuple(chosen), holds, given)
     assert _required_done(options, choice) == best[0]
-    assert choice.value == pytest.approx(best[1], abs=1e-4, rel=1e-6)
-    assert choice.value == pytest.approx(_value(chosen, holds, given, ceiling), abs=1e-9)
+    tolerance = 1e-9 if aim == "return" else 1e-4
+    assert choice.value == pytest.approx(best[1], abs=tolerance, rel=1e-7)
+    assert choice.value == pytest.approx(_value(chosen, holds, given, ceiling, price), abs=1e-9)
 
 
 @settings(max_examples=40, deadline=None)
@@ -115,7 +127,7 @@ def test_more_budget_never_lowers_the_optimum(seed: int, low: float, more: float
     options, holds = random_case(seed, count=14)
     small, big = (
         p.choice
-        for p in frontier(options, holds, Settings(), (low, low + more), monthly_rent_usd=RENT)
+        for p in frontier(options, holds, Settings(), (low, low + more), present=Present(RENT))
     )
     done_small, done_big = _required_done(options, small), _required_done(options, big)
     assert done_big >= done_small
@@ -139,8 +151,8 @@ def test_a_higher_price_never_raises_the_net_gain(seed: int) -> None:
         if not o.required
     ]
     plain = [o for o in options if not o.required]
-    before = choose(plain, [], Settings(budget_usd=1500), monthly_rent_usd=RENT)
-    after = choose(dearer, [], Settings(budget_usd=1500), monthly_rent_usd=RENT)
+    before = choose(plain, [], Settings(budget_usd=1500), present=Present(RENT))
+    after = choose(dearer, [], Settings(budget_usd=1500), present=Present(RENT))
     assert after.value <= before.value + 1e-6
 
 
@@ -209,6 +221,19 @@ def test_the_solver_keeps_off_standard_output() -> None:
     )
     out = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
     assert out.stdout == "clean\n"
+
+
+def test_the_return_takes_all_work_that_earns_more_than_the_home_does() -> None:
+    """$900 a month for $90,000 is 11.2 % a year, vacancy off: work below that lowers the return."""
+    options = [
+        option("good", cost=1_000, rent=20),  # 22 % a year
+        option("fair", "kitchen", cost=1_000, rent=12),  # 13 %
+        option("poor", "bathroom", cost=1_000, rent=8),  # 9 %
+    ]
+    given = Settings(aim="return")
+    both = choose(options, [], given, present=Present(900, None, 90_000))
+    assert both.options == ("bedroom: good", "kitchen: fair")
+    assert choose(options, [], given).options == ("bedroom: good",)
 
 
 def test_nothing_on_offer_is_nothing_chosen() -> None:
