@@ -24,7 +24,9 @@ FLOW = (
     ("money",),
     ("shortlist",),
     ("screening",),
-    ("store", "report", "sheet"),
+    ("store", "report"),
+    ("sheet",),
+    ("workspace",),
     ("commands",),
 )
 PLACE = {name: place for place, names in enumerate(FLOW) for name in names}

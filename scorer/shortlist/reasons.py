@@ -7,7 +7,11 @@ from collections.abc import Iterable, Mapping, Sequence
 from scorer.money.outcome import Outcome
 from scorer.scope.plan import Scope
 from scorer.shortlist.result import Unseen
-from scorer.shortlist.score import STRONG_CANDIDATE_FAMILIES, families_shown
+from scorer.shortlist.score import (
+    PAYING_FAMILIES,
+    STRONG_CANDIDATE_FAMILIES,
+    families_shown,
+)
 from scorer.upgrades.option import Family, Option
 
 HOW_MANY = 3
@@ -42,7 +46,8 @@ def three_reasons(
     shown = families_shown(shares)
     if len(shown) >= STRONG_CANDIDATE_FAMILIES:
         names = _joined(_WORDS[f] for f in shown)
-        reasons.append(f"Shows {len(shown)} of the four kinds of work that pay most: {names}.")
+        many = "all four" if len(shown) == len(PAYING_FAMILIES) else f"{len(shown)} of the four"
+        reasons.append(f"Shows {many} kinds of work that pay most: {names}.")
     for group in groups[: HOW_MANY - len(reasons)]:
         reasons.append(_work_sentence(group, condition_labels))
     if not groups:
@@ -72,15 +77,26 @@ def _by_worth(options: Sequence[Option]) -> list[list[Option]]:
 
 
 def _work_sentence(group: Sequence[Option], condition_labels: Mapping[str, str]) -> str:
-    rooms = list(dict.fromkeys(o.room for o in group))
-    conditions = list(dict.fromkeys(c for o in group for c in o.reasons))
+    best = sorted(group, key=lambda option: -_worth([option]))
+    rooms = list(dict.fromkeys(o.room for o in best))
+    conditions = list(dict.fromkeys(c for o in best for c in o.reasons))
     labels = [condition_labels.get(c, c.replace("_", " ")).lower() for c in conditions[:3]]
+    work = list(dict.fromkeys(_lower_first(o.label) for o in best))[:2]
     cost = sum(o.cost_usd.typical for o in group)
     lift = sum(o.rent_month_usd.typical for o in group)
+    where = rooms[:3] if len(rooms) <= 3 else [*rooms[:2], f"{len(rooms) - 2} more rooms"]
     return (
-        f"{_joined(rooms[:3]).capitalize()}: {_joined(labels)}; about ${cost:,.0f} of work, "
-        f"may add about ${lift:,.0f} a month."
+        f"{_upper_first(_joined(where))}: {_joined(labels)}. To do: {_joined(work)}; about "
+        f"${cost:,.0f}, may add about ${lift:,.0f} a month."
     )
+
+
+def _upper_first(text: str) -> str:
+    return text[:1].upper() + text[1:]
+
+
+def _lower_first(text: str) -> str:
+    return text if text[:2].isupper() else text[:1].lower() + text[1:]
 
 
 def _joined(words: Iterable[str]) -> str:

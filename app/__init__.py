@@ -1,0 +1,1 @@
+"""The Streamlit page; it calls the library and holds no arithmetic."""
