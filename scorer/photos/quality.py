@@ -161,4 +161,4 @@ def trust(width_px: int, height_px: int, grey: ByteArray, lightness: Float32Arra
 
 
 BLURRED = 0.58
-"""`blur_left` above which a photo counts as blurred; how it was found: tests/measure/quality.py."""
+"""`blur_left` above which a photo counts as blurred; chosen with tests/measure/quality.py."""

@@ -1,9 +1,8 @@
 """How long a reading takes, as ratios within one run on one thread.
 
 ``python -m tests.benchmarks.read_photo [--photos FOLDER]`` draws its own photos (or takes the JPEGs
-of a folder) and prints: reading a 12-megapixel JPEG over decoding it at full size with Pillow; reading a
-1024 × 683 photo over the network's forward pass alone; two processes over one; memory over many
-photos.
+of a folder) and prints: reading a 12-megapixel JPEG over decoding it at full size with Pillow;
+reading a 1024 × 683 photo over the network alone; two processes over one; memory over many photos.
 """
 
 from __future__ import annotations

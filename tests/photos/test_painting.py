@@ -19,6 +19,7 @@ from scorer.photos.colour import (
 )
 from scorer.photos.painting import (
     LIGHT_NEUTRAL,
+    bounce_factor,
     glint_share,
     repaint,
     repaint_scene,
@@ -70,13 +71,16 @@ def test_shading_is_kept():
 
 
 @pytest.mark.parametrize("code", [CEILING, FLOOR])
-def test_everything_else_stays(code):
+def test_everything_else_only_gets_the_light_thrown_back(code):
     scene = draw_room(15)
     made = repaint_scene(scene, LIGHT_NEUTRAL, same_exposure=True)
     keep = pixels(scene, code)
     keep[1:-1] &= keep[2:] & keep[:-2]
-    difference = np.abs(made.after.astype(int) - made.before)[keep]
-    assert np.percentile(difference, 95) <= 6
+    expected = luminance(bytes_to_linear(made.before))[keep] * made.brightened
+    found = luminance(bytes_to_linear(made.after))[keep]
+    unclipped = expected < 0.75
+    assert unclipped.any()
+    assert found[unclipped] == pytest.approx(expected[unclipped], abs=0.02, rel=0.05)
     assert made.matte[pixels(scene, WALL)].mean() > 0.97
     assert made.matte[pixels(scene, TRIM)].mean() < 0.35
 
@@ -103,8 +107,11 @@ def test_white_stretch_beside_an_accent_wall_is_left_alone():
     mixed = type(scene)(replace(scene.photo, rgb=rgb), scene.surfaces, scene.linear,
                         scene.clipped, scene.black)  # fmt: skip
     made = repaint_scene(mixed, LIGHT_NEUTRAL, same_exposure=True)
-    change = np.abs(made.after.astype(int) - rgb)[90:220, 10:70]
-    assert np.median(change) < 25
+    stretch = (slice(90, 220), slice(10, 70))
+    change = luminance(bytes_to_linear(made.after)[stretch]) / luminance(
+        bytes_to_linear(rgb)[stretch] * made.brightened
+    )
+    assert np.median(change) == pytest.approx(1, abs=0.15)
     accent = made.after[90:220, 150:460].astype(int)
     assert np.median(np.ptp(accent, axis=-1)) < 30  # red no more
 
@@ -126,6 +133,13 @@ def test_pale_paint_lowers_the_exposure_unless_told_not_to():
     ceiling = pixels(scene, CEILING)
     assert lowered.after[ceiling].mean() <= kept.after[ceiling].mean()
     assert luminance(bytes_to_linear(lowered.after))[pixels(scene, WALL)].mean() < 0.9
+
+
+def test_light_thrown_back_by_the_walls():
+    # Sumpner 1893: light in a closed room goes with 1 / (1 - mean reflectance). Walls from 20 to
+    # 80 % that are half of the room, the rest 40 %: (1 - 0.3) / (1 - 0.6) = 1.75.
+    assert bounce_factor(0.2, 0.8) == pytest.approx(1.75)
+    assert bounce_factor(0.5, 0.5) == 1
 
 
 def test_matte_lies_between_nothing_and_all():
