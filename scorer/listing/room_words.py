@@ -7,6 +7,7 @@
 from __future__ import annotations
 
 import re
+from itertools import pairwise
 from typing import NamedTuple
 
 from scorer.listing.values import plain
@@ -114,8 +115,24 @@ def _from_words(part: str) -> RoomWord | None:
                 after = words[place + 1 : place + 3]
                 if after[:1] == ["room"]:
                     after = after[1:]
-                return RoomWord(kind, label, _room_number(after[0] if after else ""))
+                own = _room_number(after[0] if after else "")
+                return RoomWord(kind, label, _with_unit(_unit_number(words), own))
     return None
+
+
+def _unit_number(words: list[str]) -> int | None:
+    """Number after "unit" or "apt", in the photos of a home with several dwellings."""
+    for word, after in pairwise(words):
+        if word in {"unit", "apt", "apartment"}:
+            return _room_number(after) if after != "0" and len(after) == 1 else None
+    return None
+
+
+def _with_unit(unit: int | None, own: int | None) -> int | None:
+    """One number for bedroom 1 of unit 2; it only has to differ from those of other rooms."""
+    if unit is None or own is None or own > 9:
+        return own if unit is None else unit
+    return 10 * (unit - 1) + own
 
 
 def _room_number(digits: str) -> int | None:

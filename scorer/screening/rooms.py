@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from itertools import count
 from math import dist
 
 from scorer.conditions.finding import Tag
+from scorer.conditions.suggesting import WHOLE_HOME
 from scorer.listing.listing import Listing, PhotoFile
 from scorer.listing.media import natural_key
 from scorer.listing.room_words import first_words, from_name, is_bare
@@ -22,8 +24,13 @@ SAME_WALL_DELTA_E = 12.0
 """Where the facts don't say how many rooms there are, photos whose walls differ by less (CIE 1976
 colour difference) are taken to show one room (common practice, no source)."""
 
-WHOLE_HOME = "whole home"
+NOT_KNOWN_DELTA_E = 60.0
+"""Walls that were not measured count as this different."""
+
 NUMBERED = (RoomKind.BEDROOM, RoomKind.BATHROOM)
+
+Group = tuple[int | None, list[PhotoFile]]
+"""Photos of one room, with the number that their names give it."""
 
 
 class RoomPlan(Record):
@@ -66,24 +73,30 @@ def rooms_of(listing: Listing, readings: Sequence[Reading], tags: Sequence[Tag] 
     words = {photo.name: _word(photo, by_name.get(photo.name)) for photo in listing.photos}
     photo_rooms: dict[str, str] = {}
     rooms: dict[str, Room] = {room.name: room for room in listing.rooms}
-    for (kind, name), promised in _promised(listing).items():
-        for label in _labels(kind, name, promised or 1):
-            rooms.setdefault(label, Room(name=label, kind=kind))
+    promised = _promised(listing)
     shown = dict.fromkeys(word for word in words.values() if word is not None)
     for kind, name in shown:
         photos = [p for p in listing.photos if words[p.name] == (kind, name)]
         limit = _limit(listing, kind, name)
         groups = _groups(photos, by_name, limit)
-        for label, group in zip(_labels(kind, name, len(groups)), groups, strict=True):
+        many = max(promised.get((kind, name)) or 1, len(groups)) > 1
+        for number, group in _numbered(groups, limit):
+            label = _label(kind, name, number, many)
             rooms.setdefault(label, Room(name=label, kind=kind))
             photo_rooms |= {photo.name: label for photo in group}
+    for (kind, name), known in promised.items():
+        if known is None and (kind, name) in shown:
+            continue
+        for number in range(1, (known or 1) + 1):
+            label = _label(kind, name, number, (known or 1) > 1)
+            rooms.setdefault(label, Room(name=label, kind=kind))
     for tag in tags:
         name = tag.room.strip().lower()[:80]
         word = from_name(name)
         if word is None or name in rooms or name == WHOLE_HOME:
             continue
         if not is_bare(name) or all(first_words(known) != word.name for known in rooms):
-            label = _labels(word.kind, word.name, 1)[0] if is_bare(name) else name
+            label = _label(word.kind, word.name, 1, False) if is_bare(name) else name
             rooms.setdefault(label, Room(name=label, kind=word.kind))
     unseen = _unseen(listing, rooms, photo_rooms, by_name)
     ordered = sorted(
@@ -135,36 +148,43 @@ def _limit(listing: Listing, kind: RoomKind, name: str) -> int | None:
     return max(1, sized)
 
 
-def _labels(kind: RoomKind, name: str, count: int) -> list[str]:
-    """``bedroom 1`` …: bedrooms and bathrooms are always numbered, others where there are more."""
-    if kind in NUMBERED or count > 1:
-        return [f"{name} {number}" for number in range(1, count + 1)]
-    return [name]
+def _label(kind: RoomKind, name: str, number: int, many: bool) -> str:
+    """``bedroom 1``: bedrooms and bathrooms are always numbered, others where there are more."""
+    return f"{name} {number}" if many or kind in NUMBERED else name
+
+
+def _numbered(groups: Sequence[Group], limit: int | None) -> list[tuple[int, list[PhotoFile]]]:
+    """Groups with their room's number: that of the photos' names where it fits, else a free one."""
+    taken: dict[int, list[PhotoFile]] = {}
+    rest = []
+    for number, photos in groups:
+        if number is not None and number not in taken and (limit is None or number <= limit):
+            taken[number] = photos
+        else:
+            rest.append(photos)
+    for photos in rest:
+        taken[next(n for n in count(1) if n not in taken)] = photos
+    return sorted(taken.items())
 
 
 def _groups(
     photos: Sequence[PhotoFile], readings: dict[str, Reading], limit: int | None
-) -> list[list[PhotoFile]]:
-    """Split photos of one kind into rooms, in the order of the photos and of their numbers."""
-    groups: list[list[PhotoFile]] = []
-    numbers: list[int | None] = []
+) -> list[Group]:
+    """Split photos of one kind into rooms, in the order of their numbers and of the photos."""
+    groups: list[Group] = []
     for photo in photos:
-        number = photo.room_number
-        if number is not None and number in numbers:
-            groups[numbers.index(number)].append(photo)
+        known = [g for number, g in groups if number is not None and number == photo.room_number]
+        if known:
+            known[0].append(photo)
         else:
-            groups.append([photo])
-            numbers.append(number)
-    known = [readings[p.name] for p in photos if p.name in readings]
-    for twins in group_duplicates(known):
-        places = [i for i, group in enumerate(groups) if any(p.name in twins for p in group)]
+            groups.append((photo.room_number, [photo]))
+    for twins in group_duplicates([readings[p.name] for p in photos if p.name in readings]):
+        places = [i for i, (_, group) in enumerate(groups) if any(p.name in twins for p in group)]
         for place in reversed(places[1:]):
-            groups[places[0]] += groups.pop(place)
-            other = numbers.pop(place)
-            numbers[places[0]] = numbers[places[0]] or other
+            _join(groups, places[0], place)
     while len(groups) > 1:
         pairs = [
-            (_unlike(groups[i], groups[j], readings, (numbers[i], numbers[j])), i, j)
+            (_unlike(groups[i], groups[j], readings), i, j)
             for j in range(1, len(groups))
             for i in range(j)
         ]
@@ -172,27 +192,25 @@ def _groups(
         too_many = limit is not None and len(groups) > limit
         if not too_many and (limit is not None or distance >= SAME_WALL_DELTA_E):
             break
-        groups[first] += groups.pop(second)
-        other = numbers.pop(second)
-        numbers[first] = numbers[first] or other
-    order = sorted(range(len(groups)), key=lambda i: (numbers[i] is None, numbers[i] or 0, i))
-    return [groups[i] for i in order]
+        _join(groups, first, second)
+    return sorted(groups, key=lambda group: (group[0] is None, group[0] or 0))
 
 
-def _unlike(
-    first: Sequence[PhotoFile],
-    second: Sequence[PhotoFile],
-    readings: dict[str, Reading],
-    numbers: tuple[int | None, int | None],
-) -> float:
+def _join(groups: list[Group], first: int, second: int) -> None:
+    number, photos = groups[first]
+    other, more = groups.pop(second)
+    groups[first] = (number or other, photos + more)
+
+
+def _unlike(first: Group, second: Group, readings: dict[str, Reading]) -> float:
     """Least difference between the walls of two groups of photos; far apart where not known.
 
     Photos with two different numbers in their names are joined last of all.
     """
-    walls = [[_wall(readings.get(p.name)) for p in group] for group in (first, second)]
+    walls = [[_wall(readings.get(p.name)) for p in group] for _, group in (first, second)]
     found = [dist(a, b) for a in walls[0] for b in walls[1] if a is not None and b is not None]
-    distance = min(found, default=60.0)
-    return distance + (1_000.0 if None not in numbers else 0.0)
+    distance = min(found, default=NOT_KNOWN_DELTA_E)
+    return distance + (1_000.0 if None not in (first[0], second[0]) else 0.0)
 
 
 def _wall(reading: Reading | None) -> tuple[float, float, float] | None:

@@ -111,6 +111,25 @@ def test_one_kitchen_however_many_photos_and_two_in_a_duplex() -> None:
     assert _names(duplex, readings) == {"k1": "kitchen 1", "k2": "kitchen 2"}
 
 
+def test_a_number_in_the_name_is_the_rooms_number_where_it_fits() -> None:
+    photos = (_photo("two", RoomKind.BEDROOM, 2), _photo("twelve", RoomKind.BEDROOM, 12))
+    readings = [_reading("two"), _reading("twelve")]
+    plan = rooms_of(Listing(home="h", bedrooms=3, photos=photos), readings)
+    assert plan.photo_rooms == {"two": "bedroom 2", "twelve": "bedroom 1"}
+    assert "bedroom 3" in {item.room for item in plan.unseen}
+    unknown = rooms_of(Listing(home="h", photos=photos), readings)
+    assert set(unknown.photo_rooms.values()) == {"bedroom 2", "bedroom 12"}
+    assert "bedroom 1" not in {room.name for room in unknown.rooms}
+
+
+def test_one_kitchen_photo_of_a_duplex_leaves_the_other_unseen() -> None:
+    listing = Listing(home="h", units=2, photos=(_photo("k", RoomKind.KITCHEN),))
+    plan = rooms_of(listing, [_reading("k")])
+    kitchens = [room.name for room in plan.rooms if room.kind is RoomKind.KITCHEN]
+    assert kitchens == ["kitchen 1", "kitchen 2"]
+    assert "kitchen 2" in {item.room for item in plan.unseen}
+
+
 def test_a_studio_promises_no_bedroom() -> None:
     plan = rooms_of(Listing(home="h", bedrooms=0), [])
     assert RoomKind.BEDROOM not in {room.kind for room in plan.rooms}
