@@ -81,10 +81,10 @@ def build_options(
 
 def called_by(upgrade: Upgrade, room: Room, found: Iterable[Finding]) -> tuple[Finding, ...]:
     """Findings in a room that call for an upgrade; none where it is not offered or ruled out."""
+    if room.kind not in upgrade.rooms:
+        return ()
     found = [f for f in found if not f.rejected and f.room == room.name]
-    if room.kind not in upgrade.rooms or any(
-        f.condition in upgrade.keeps and f.certainty >= SURE_ENOUGH_TO_KEEP for f in found
-    ):
+    if any(f.condition in upgrade.keeps and f.certainty >= SURE_ENOUGH_TO_KEEP for f in found):
         return ()
     return tuple(f for f in found if any(t.matches(f) for t in upgrade.triggers))
 
@@ -162,9 +162,13 @@ def cheaper_rungs(option: Option, options: Iterable[Option]) -> tuple[Option, ..
 
 def _rising(options: Sequence[Option]) -> list[Option]:
     """A dearer rung earns at least what each cheaper rung in the same room earns."""
+    ladders: dict[tuple[str, str], list[Option]] = {}
+    for option in options:
+        ladders.setdefault((option.room, option.ladder), []).append(option)
     raised = []
     for option in options:
-        rents = [option.rent_month_usd, *(o.rent_month_usd for o in cheaper_rungs(option, options))]
+        mates = ladders[option.room, option.ladder]
+        rents = [option.rent_month_usd, *(o.rent_month_usd for o in cheaper_rungs(option, mates))]
         best = Range(
             low=max(r.low for r in rents),
             typical=max(r.typical for r in rents),
