@@ -17,6 +17,7 @@ from scorer.rooms import RoomKind
 from scorer.screening import Progress, screen_folder, screen_home, screen_one
 from scorer.settings import Settings
 from scorer.shortlist.result import HomeResult
+from scorer.upgrades.learning import Correction, Corrections
 from tests.homes import DARK_RED, make_home, save_photo
 
 
@@ -90,6 +91,15 @@ def test_the_budget_is_kept() -> None:
     for budget in (0.0, 300.0, 1_000.0):
         result = screen_home(*_home(0.95), [], Settings(budget_usd=budget))
         assert result.scope.cash_usd.typical <= budget + 1e-6
+
+
+def test_what_work_really_cost_corrects_the_next_estimate() -> None:
+    plain = screen_home(*_home(0.95), [])
+    twice = Corrections(cash_by_trade={"own": Correction(factor=2.0, jobs=9)})
+    dearer = screen_home(*_home(0.95), [], corrections=twice)
+    before = {option.id: option.cash_usd.typical for option in plain.options}
+    assert all(option.cash_usd.typical >= before[option.id] for option in dearer.options)
+    assert any(option.cash_usd.typical > before[option.id] for option in dearer.options)
 
 
 def test_unseen_rooms_and_missing_facts_are_told() -> None:

@@ -64,8 +64,8 @@ def screen_home(
     *,
     must: Collection[str] = (),
     must_not: Collection[str] = (),
-    errors: Sequence[str] = (),
     corrections: Corrections | None = None,
+    errors: Sequence[str] = (),
 ) -> HomeResult:
     """Everything the program can say of one home; the same input gives the same result.
 
@@ -85,10 +85,10 @@ def screen_home(
         Comparable rents that the user collected; none if None.
     must, must_not
         Option ids that the user wants in or out of the scope.
+    corrections
+        What finished work taught about cost and hours (:func:`scorer.upgrades.learning.learn`).
     errors
         Sentences about what could not be used so far; kept in the result.
-    corrections
-        What the user's own finished work says of the price book; none if None.
     """
     settings = settings or Settings()
     catalogue = load_catalogue() if catalogue is None else catalogue

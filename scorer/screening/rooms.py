@@ -219,6 +219,10 @@ def _wall(reading: Reading | None) -> tuple[float, float, float] | None:
     return reading.wall.colour.lab
 
 
+def _the(name: str) -> str:
+    return name if name[-1].isdigit() else f"the {name}"
+
+
 def _unseen(
     listing: Listing,
     rooms: dict[str, Room],
@@ -230,8 +234,8 @@ def _unseen(
     found = [
         Unseen(
             room=name,
-            sentence=f"No photo shows the {name}: its condition is not known, so cost and rent "
-            "range wider; look at it at the viewing.",
+            sentence=f"No photo shows {_the(name)}: what it needs, or would earn, is in none of "
+            "these figures; look at it at the viewing.",
         )
         for name in sorted(rooms, key=natural_key)
         if name not in seen
