@@ -25,7 +25,7 @@ SURFACES = (
 
 # Answers of the network about the whole picture, in the order of its second output.
 _HEADS: dict[str, tuple[str, ...]] = {
-    "kind": ("kitchen", "bathroom", "bedroom", "front"),
+    "kind": ("kitchen", "bathroom", "bedroom", "front", "other"),
     "era": ("dated", "average", "updated"),
     "floor": ("carpet", "wood", "tile", "other"),
     "cabinets": ("none", "white", "lightwood", "midwood", "darkwood", "other"),
@@ -33,12 +33,13 @@ _HEADS: dict[str, tuple[str, ...]] = {
     "bold": ("neutral", "bold"),
     "exposure": ("dark", "ok", "bright"),
     "light": ("dim", "ok", "bright"),
-    "place": ("outdoors", "kitchen", "bathroom", "bedroom", "living", "service"),
 }
 _AREA_PX = 512 * 352  # working area of the network
 _STEP_PX = 32  # sides are multiples of this
 _LEAST_SIDE_PX = 96
-_LEAST_CONFIDENCE = 0.4  # below this, no surface is named
+_LEAST_CONFIDENCE = 0.3  # below this, no surface is named
+LEAST_KIND_PROBABILITY = 0.5
+"""Below this, the kind of room is called unsure."""
 
 
 @dataclass(frozen=True)
@@ -55,7 +56,6 @@ class RoomPrediction:
         covering and cabinet tone, given that one is in the picture
     tone, bold, exposure, light : the network's own view of wall tone, bold walls, exposure of the
         photo and light of the room; evidence beside the measured colours, not a finding
-    place : share of ImageNet evidence for outdoors, kitchen, bathroom, bedroom, living, service
     """
 
     surfaces: NDArray[np.float32]
@@ -68,7 +68,6 @@ class RoomPrediction:
     bold: dict[str, float]
     exposure: dict[str, float]
     light: dict[str, float]
-    place: dict[str, float]
 
 
 def working_size(height: int, width: int) -> tuple[int, int]:
@@ -154,7 +153,7 @@ class RoomNet:
         )
         return RoomPrediction(
             surfaces=upsample(coarse, cv2.cvtColor(guide, cv2.COLOR_RGB2GRAY)),
-            kind=kind_probability(answers["kind"], answers["place"]),
+            kind=kind_probability(answers["kind"]),
             dated_probability=answers["era"]["dated"],
             era=answers["era"],
             floor=answers["floor"],
@@ -163,7 +162,6 @@ class RoomNet:
             bold=answers["bold"],
             exposure=answers["exposure"],
             light=answers["light"],
-            place=answers["place"],
         )
 
 
@@ -173,18 +171,22 @@ def room_net() -> RoomNet:
     return RoomNet()
 
 
-def kind_probability(kind: dict[str, float], place: dict[str, float]) -> dict[str, float]:
-    """Probability of each kind of room and of ``unsure``, from the kind and place answers."""
-    outdoors = place["outdoors"]
-    inside = 1.0 - outdoors
-    rooms = {name: kind[name] for name in ("kitchen", "bathroom", "bedroom")}
-    total = sum(rooms.values())
-    best = max(rooms.values()) / total
-    sure = float(np.clip((best - 1 / 3) / (0.9 - 1 / 3), 0, 1))
-    answer = {name: inside * sure * value / total for name, value in rooms.items()}
-    answer["front"] = outdoors
+def kind_probability(kind: dict[str, float]) -> dict[str, float]:
+    """Probability of each kind of room and of ``unsure``, from the network's answer."""
+    answer = {name: value for name, value in kind.items() if name != "other"}
     answer["unsure"] = max(0.0, 1.0 - sum(answer.values()))
     return answer
+
+
+def answer_kind(kind: dict[str, float]) -> str:
+    """The kind of room to name: the likeliest, or ``unsure`` where it is not likely enough.
+
+    Parameters
+    ----------
+    kind : probabilities by name, with ``unsure``
+    """
+    best = max(kind, key=lambda name: kind[name])
+    return best if kind[best] >= LEAST_KIND_PROBABILITY else "unsure"
 
 
 def surface_codes(prediction: RoomPrediction) -> NDArray[np.uint8]:
@@ -201,8 +203,8 @@ def surface_codes(prediction: RoomPrediction) -> NDArray[np.uint8]:
 def upsample(
     coarse: NDArray[np.float32],
     guide: NDArray[np.uint8],
-    radius: int = 3,
-    epsilon: float = 0.004,
+    radius: int = 1,
+    epsilon: float = 0.001,
 ) -> NDArray[np.float32]:
     """Enlarge probability maps so that their edges follow the picture's (fast guided filter [1]_).
 

@@ -37,6 +37,9 @@ def _arguments() -> argparse.Namespace:
         default="lite0,lite2",
         help="trunks of the teachers, separated by commas; empty for none",
     )
+    parser.add_argument(
+        "--seconds", type=float, help="time for each network and its teachers, instead of --steps"
+    )
     parser.add_argument("--seed", type=int, default=0)
     parser.add_argument(
         "--weights",
@@ -66,7 +69,8 @@ def main() -> None:
     """Run the command line."""
     given = _arguments()
     teachers = tuple(v for v in given.teachers.split(",") if v)
-    recipe = default_recipe(teachers, given.steps, given.seed)
+    steps = given.steps if given.seconds is None else 100_000
+    recipe = default_recipe(teachers, steps, given.seed, given.seconds)
     given.keep.mkdir(parents=True, exist_ok=True)
     wanted: list[int | None] = [None]
     if given.cross_validate or given.oof:

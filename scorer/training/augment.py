@@ -5,7 +5,7 @@ Geometry is one affine map per picture, so that points, masks and soft maps foll
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 
 import cv2
 import numpy as np
@@ -21,14 +21,30 @@ STRIDE = 4  # of the surface map
 
 
 @dataclass
-class Item:
-    """A picture on the device with its labels, and the soft labels of a teacher where there are any."""
+class Held:
+    """Pictures on the device with their labels; every one lies in the corner of a square.
 
-    picture: Picture
-    pixels: Tensor  # (3, h, w), 0 to 255
-    mask: Tensor | None
-    soft_surfaces: Tensor | None = None  # (letters, h, w) probabilities
-    soft_heads: dict[str, Tensor] = field(default_factory=dict)
+    Attributes
+    ----------
+    pictures : what they are
+    shapes : (n, 2) height and width of each [px]
+    pixels : (n, 3, side, side) 0 to 255, the last row and column repeated to fill the square
+    masks : (n, side, side) surface codes, 0 where none
+    soft_surfaces : (n, letters, side/4, side/4) a teacher's probabilities, in the same corner, or None
+    heads : per head (n, classes) target, rows of 0 where unknown
+    """
+
+    pictures: list[Picture]
+    shapes: NDArray[np.int64]
+    pixels: Tensor
+    masks: Tensor
+    heads: dict[str, Tensor]
+    soft_surfaces: Tensor | None = None
+
+    def whole(self, index: int) -> Tensor:
+        """Pixels (1, 3, h, w) of one picture."""
+        height, width = self.shapes[index]
+        return self.pixels[index : index + 1, :, :height, :width].float()
 
 
 @dataclass
@@ -38,7 +54,7 @@ class Batch:
     pixels: Tensor
     letters: Tensor  # (n, letters, h/4, w/4) one-hot at labelled points
     codes: Tensor  # (n, 10, h/4, w/4) one-hot of rendered masks
-    soft: Tensor  # (n, letters, h/4, w/4) teacher probabilities
+    soft: Tensor | None  # (n, letters, h/4, w/4) teacher probabilities
     heads: dict[str, Tensor]  # (n, classes); rows of 0 where unlabelled
 
 
@@ -47,20 +63,37 @@ def fit_long_side(pixels: NDArray[np.uint8], long_side: int = LONG_SIDE) -> NDAr
     scale = long_side / max(pixels.shape[:2])
     if scale >= 1:
         return pixels
-    return cv2.resize(pixels, None, fx=scale, fy=scale, interpolation=cv2.INTER_AREA)
+    size = (max(1, round(pixels.shape[1] * scale)), max(1, round(pixels.shape[0] * scale)))
+    return cv2.resize(pixels, size, interpolation=cv2.INTER_AREA)
 
 
-def hold(pictures: list[Picture], device: torch.device) -> list[Item]:
+def hold(pictures: list[Picture], device: torch.device) -> Held:
     """Decode pictures and masks onto the device."""
-    items = []
-    for picture in pictures:
-        pixels = torch.from_numpy(fit_long_side(picture.pixels()).copy()).permute(2, 0, 1)
-        mask = None
+    count = len(pictures)
+    pixels = np.empty((count, LONG_SIDE, LONG_SIDE, 3), np.uint8)
+    masks = np.zeros((count, LONG_SIDE, LONG_SIDE), np.uint8)
+    shapes = np.empty((count, 2), np.int64)
+    heads = {name: np.zeros((count, len(c)), np.float32) for name, c in HEADS.items()}
+    for i, picture in enumerate(pictures):
+        small = fit_long_side(picture.pixels())
+        height, width = shapes[i] = small.shape[:2]
+        pixels[i] = np.pad(
+            small, ((0, LONG_SIDE - height), (0, LONG_SIDE - width), (0, 0)), mode="edge"
+        )
         if picture.mask is not None:
             code = cv2.imread(str(picture.mask), cv2.IMREAD_GRAYSCALE)
-            mask = torch.from_numpy(code)[None].to(device, torch.float16)
-        items.append(Item(picture, pixels.contiguous().to(device, torch.float16), mask))
-    return items
+            masks[i, :height, :width] = cv2.resize(
+                code, (int(width), int(height)), interpolation=cv2.INTER_NEAREST
+            )
+        for name, target in picture.targets.items():
+            heads[name][i] = target
+    return Held(
+        pictures,
+        shapes,
+        torch.from_numpy(pixels).to(device).permute(0, 3, 1, 2).contiguous().half(),
+        torch.from_numpy(masks).to(device).half(),
+        {name: torch.from_numpy(values).to(device) for name, values in heads.items()},
+    )
 
 
 def _affine(
@@ -82,12 +115,9 @@ def _affine(
     return np.column_stack([2 * linear / size[:, None], 2 * centre / size - 1])
 
 
-def whole(_: tuple[int, int]) -> NDArray[np.float64]:
-    """The map that takes the whole picture."""
-    return np.array([[1.0, 0, 0], [0, 1.0, 0]])
-
-
-def _photometric(pixels: Tensor, rng: np.random.Generator) -> tuple[Tensor, NDArray[np.bool_]]:
+def _photometric(
+    pixels: Tensor, rng: np.random.Generator
+) -> tuple[Tensor, NDArray[np.bool_]]:
     """Change exposure, white balance, contrast, saturation and noise; tells whose light changed."""
     n = len(pixels)
     on = rng.random(n) < 0.6
@@ -97,76 +127,81 @@ def _photometric(pixels: Tensor, rng: np.random.Generator) -> tuple[Tensor, NDAr
     contrast = np.where(on, np.exp(rng.normal(0, 0.12, n)), 1.0)
     saturation = np.exp(rng.normal(0, 0.15, n))
     noise = np.where(rng.random(n) < 0.3, rng.uniform(0, 0.04, n), 0.0)
-
-    def column(values: NDArray[np.float64]) -> Tensor:
-        return torch.tensor(values, dtype=torch.float32, device=pixels.device)
-
-    x = (pixels.float() / 255).clamp(0, 1) ** 2.2
-    x = (x * column(gain)[:, :, None, None]).clamp(0, 1) ** (
-        column(contrast)[:, None, None, None] / 2.2
-    )
+    table = _send(np.column_stack([gain, contrast / 2.2, saturation, noise]), pixels.device)
+    table = table[:, :, None, None]
+    x = (pixels / 255).clamp(0, 1) ** 2.2
+    x = (x * table[:, :3]).clamp(0, 1) ** table[:, 3:4]
     grey = x.mean(dim=1, keepdim=True)
-    x = grey + (x - grey) * column(saturation)[:, None, None, None]
-    seed = int(rng.integers(2**31))
-    generator = torch.Generator(device=pixels.device).manual_seed(seed)
-    random = torch.randn(x.shape, generator=generator, device=x.device)
-    x = x + random * column(noise)[:, None, None, None]
+    x = grey + (x - grey) * table[:, 4:5]
+    x = x + torch.randn_like(x) * table[:, 5:6]
     return x.clamp(0, 1) * 255, on
 
 
+def _send(values: NDArray[np.generic], device: torch.device) -> Tensor:
+    """Copy to the device without waiting for it."""
+    tensor = torch.from_numpy(np.ascontiguousarray(values))
+    if values.dtype == np.float64:
+        tensor = tensor.float()
+    return tensor.pin_memory().to(device, non_blocking=True) if device.type == "cuda" else tensor
+
+
 def batch(
-    items: list[Item], canvas: tuple[int, int], rng: np.random.Generator, *, augment: bool = True
+    held: Held, picks: NDArray[np.int64], canvas: tuple[int, int], rng: np.random.Generator
 ) -> Batch:
-    """One batch of views of `items` on a canvas of (height, width) pixels."""
-    device = items[0].pixels.device
+    """One batch of random views of the pictures `picks` on a canvas of (height, width) pixels."""
+    device = held.pixels.device
     small = (canvas[0] // STRIDE, canvas[1] // STRIDE)
-    n, letters = len(items), len(SURFACE_LETTERS)
-    pixels = torch.empty((n, 3, *canvas), device=device)
-    point_map = torch.zeros((n, letters, *small), device=device)
-    code_map = torch.zeros((n, 10, *small), device=device)
-    soft_map = torch.zeros((n, letters, *small), device=device)
-    heads = {name: torch.zeros((n, len(c)), device=device) for name, c in HEADS.items()}
-    for i, item in enumerate(items):
-        shape = (item.pixels.shape[1], item.pixels.shape[2])
-        affine = _affine(shape, canvas, rng) if augment else whole(shape)
-        theta = torch.tensor(affine[None], dtype=torch.float32, device=device)
-        grid = functional.affine_grid(theta, [1, 3, *canvas], align_corners=False)
-        pixels[i] = functional.grid_sample(
-            item.pixels[None].float(), grid, padding_mode="reflection", align_corners=False
-        )[0]
-        grid = functional.affine_grid(theta, [1, 3, *small], align_corners=False)
-        if item.soft_surfaces is not None:
-            soft_map[i] = functional.grid_sample(
-                item.soft_surfaces[None].float(), grid, align_corners=False
-            )[0]
-        if item.mask is not None:
-            code = functional.grid_sample(
-                item.mask[None].float(), grid, mode="nearest", align_corners=False
-            )[0, 0]
-            for value in range(1, 10):
-                code_map[i, value] = code == value
-        _splat(point_map[i], item.picture.points, affine)
-        for name, target in item.picture.targets.items():
-            heads[name][i] = torch.from_numpy(target).to(device)
-        for name, target in item.soft_heads.items():
-            heads[name][i] = target
-    if augment:
-        pixels, changed = _photometric(pixels, rng)
-        for name in ("exposure", "light"):
-            heads[name][torch.from_numpy(changed).to(device)] = 0
-    return Batch(pixels, point_map, code_map, soft_map, heads)
+    n, letters = len(picks), len(SURFACE_LETTERS)
+    affines = np.empty((n, 2, 3))
+    spots = []
+    for i, pick in enumerate(picks):
+        height, width = (int(v) for v in held.shapes[pick])
+        affine = _affine((height, width), canvas, rng)
+        spots.append(_seen(held.pictures[pick].points, affine, small, i))
+        share = np.array([[width], [height]]) / LONG_SIDE  # from the picture to its square
+        affine *= share
+        affine[:, 2:] += share - 1
+        affines[i] = affine
+    theta = _send(affines, device)
+    index = _send(picks, device)
+    grid = functional.affine_grid(theta, [n, 3, *canvas], align_corners=False)
+    pixels = functional.grid_sample(
+        held.pixels[index].float(), grid, padding_mode="border", align_corners=False
+    )
+    grid = functional.affine_grid(theta, [n, 3, *small], align_corners=False)
+    codes = functional.grid_sample(
+        held.masks[index][:, None].float(), grid, mode="nearest", align_corners=False
+    )
+    values = torch.arange(10, device=device).view(1, 10, 1, 1)
+    code_map = ((codes == values) & (values > 0)).float()
+    soft = None
+    if held.soft_surfaces is not None:
+        soft = functional.grid_sample(
+            held.soft_surfaces[index].float(), grid, padding_mode="border", align_corners=False
+        )
+    point_map = torch.zeros(n * letters * small[0] * small[1], device=device)
+    flat = np.concatenate(spots) if spots else np.zeros(0, np.int64)
+    point_map[_send(flat, device)] = 1.0
+    heads = {name: target[index] for name, target in held.heads.items()}
+    pixels, changed = _photometric(pixels, rng)
+    keep = _send((~changed).astype(np.float32)[:, None], device)
+    for name in ("exposure", "light"):
+        heads[name] = heads[name] * keep
+    return Batch(pixels, point_map.view(n, letters, *small), code_map, soft, heads)
 
 
-def _splat(target: Tensor, points: NDArray[np.float32], affine: NDArray[np.float64]) -> None:
-    """Mark each labelled point that the view shows in `target` (letters, h, w)."""
+def _seen(
+    points: NDArray[np.float32], affine: NDArray[np.float64], small: tuple[int, int], place: int
+) -> NDArray[np.int64]:
+    """Flat index in (n, letters, h, w) of each labelled point that view `place` shows."""
     points = points[points[:, 2] >= 0] if len(points) else points
     if not len(points):
-        return
+        return np.zeros(0, np.int64)
     seen = np.linalg.solve(affine[:, :2], (2 * points[:, :2] - 1).T - affine[:, 2:]).T
-    height, width = target.shape[1:]
+    height, width = small
     column = np.floor((seen[:, 0] + 1) / 2 * width).astype(np.int64)
     row = np.floor((seen[:, 1] + 1) / 2 * height).astype(np.int64)
     inside = (column >= 0) & (column < width) & (row >= 0) & (row < height)
-    index = np.stack([points[:, 2].astype(np.int64), row, column])[:, inside]
-    letter, row, column = torch.from_numpy(index).to(target.device)
-    target[letter, row, column] = 1.0
+    letter = points[:, 2].astype(np.int64)
+    flat = ((place * len(SURFACE_LETTERS) + letter) * height + row) * width + column
+    return flat[inside]

@@ -12,12 +12,14 @@ from pathlib import Path
 
 import numpy as np
 import torch
+from numpy.typing import NDArray
 from torch import Tensor
 from torch.nn import functional
 
-from scorer.training.augment import Batch, Item, batch
+from scorer.photos.surfaces import working_size
+from scorer.training.augment import Batch, Held, batch
 from scorer.training.labels import HEADS
-from scorer.training.network import RoomNetwork, Trunk
+from scorer.training.network import RoomNetwork
 
 HEAD_WEIGHT = {
     "kind": 0.3, "era": 0.4, "floor": 0.2, "cabinets": 0.2,
@@ -33,23 +35,24 @@ class Settings:
     ----------
     variant : trunk, a key of `network.VARIANTS`
     steps, batch_size : length of the fit
+    seconds : when given, the fit ends after this time if it comes before the last step; the learning
+        rate then falls with the time, and the fit is no longer repeatable to the bit
     trunk_rate, rate : highest learning rates of the pretrained trunk and of the rest
     decay : weight decay
     soft_weight : weight of a teacher's surface map against the labelled points
-    imagenet_weight : weight of keeping the trunk's ImageNet answers
     average : decay of the running mean of the weights
     """
 
     variant: str = "lite0"
     steps: int = 1200
     batch_size: int = 24
+    seconds: float | None = None
     trunk_rate: float = 3e-4
     rate: float = 2e-3
     decay: float = 0.02
     head_decay: float = 0.2
     soft_weight: float = 1.0
     rendered_weight: float = 0.3
-    imagenet_weight: float = 0.3
     average: float = 0.997
     drop: float = 0.1
     dropout: float = 0.4
@@ -77,17 +80,15 @@ def _mean(values: Tensor, weights: Tensor) -> Tensor:
     return (values * weights).sum() / weights.sum().clamp(min=1.0)
 
 
-def loss(
-    network: RoomNetwork, views: Batch, settings: Settings, imagenet_target: Tensor | None
-) -> Tensor:
+def loss(network: RoomNetwork, views: Batch, settings: Settings) -> Tensor:
     """Weighted sum of the losses of a batch."""
     amp = views.pixels.is_cuda
     with torch.autocast(views.pixels.device.type, torch.bfloat16, enabled=amp):
-        logits, heads, imagenet = network(views.pixels, settings.drop, settings.dropout)
+        logits, heads = network(views.pixels, settings.drop, settings.dropout)
     logits = logits.float()
     log_share = functional.log_softmax(logits, dim=1)
     total = -(views.letters * log_share).sum() / views.letters.sum().clamp(min=1.0)
-    if settings.soft_weight > 0:
+    if settings.soft_weight > 0 and views.soft is not None:
         known = views.soft.sum(dim=1)
         cross = -(views.soft * log_share).sum(dim=1)
         total = total + settings.soft_weight * _mean(cross, known)
@@ -100,42 +101,36 @@ def loss(
         target = views.heads[name]
         cross = _soft_cross_entropy(heads[name].float(), target, settings.smoothing)
         total = total + weight * _mean(cross, target.sum(dim=1))
-    if imagenet_target is not None:
-        cross = -(imagenet_target * functional.log_softmax(imagenet.float(), dim=1)).sum(dim=1)
-        total = total + settings.imagenet_weight * cross.mean()
     return total
 
 
-def _sampling_weights(items: Sequence[Item]) -> np.ndarray:
-    """Draw labelled pictures more often; rendered ones together about a seventh of the time."""
-    rendered = np.array([item.picture.rendered for item in items])
+def _sampling_weights(held: Held) -> NDArray[np.float64]:
+    """Draw labelled pictures more often; rendered ones together about a fifth of the time."""
+    rendered = np.array([picture.rendered for picture in held.pictures])
     labelled = np.array(
-        [1.0 + len(item.picture.points) / 48 + ("tone" in item.picture.targets) for item in items]
+        [1.0 + len(p.points) / 48 + ("tone" in p.targets) for p in held.pictures]
     )
     weights = np.where(rendered, 0.0, labelled)
     if rendered.any():
-        weights[rendered] = weights.sum() / 6 / rendered.sum()
+        weights[rendered] = weights.sum() / 4 / rendered.sum()
     return weights / weights.sum()
 
 
-def fit(items: list[Item], settings: Settings, weights: Path, log: str = "") -> RoomNetwork:
-    """Fit one network to `items` and return the running mean of its weights.
+def fit(held: Held, settings: Settings, weights: Path, log: str = "") -> RoomNetwork:
+    """Fit one network to `held` and return the running mean of its weights.
 
     Parameters
     ----------
-    items : pictures held on the device that is to fit
+    held : pictures on the device that is to fit
     weights : file of the pretrained trunk
     log : word that starts each line of progress; nothing is printed when empty
     """
     make_deterministic(settings.seed)
-    device = items[0].pixels.device
+    device = held.pixels.device
     rng = np.random.default_rng(settings.seed)
     network = RoomNetwork(settings.variant)
     network.trunk.load(weights)
     network.to(device)
-    keeper: Trunk | None = None
-    if settings.imagenet_weight > 0:
-        keeper = copy.deepcopy(network.trunk).eval().requires_grad_(False)
     mean = copy.deepcopy(network).eval().requires_grad_(False)
     trunk = [p for n, p in network.named_parameters() if n.startswith("trunk")]
     heads = [p for n, p in network.named_parameters() if n.startswith("heads")]
@@ -147,42 +142,40 @@ def fit(items: list[Item], settings: Settings, weights: Path, log: str = "") -> 
             {"params": heads, "lr": settings.rate / 2, "weight_decay": settings.head_decay},
         ]
     )
-    warm = max(1, settings.steps // 20)
-    schedule = torch.optim.lr_scheduler.LambdaLR(
-        optimiser,
-        lambda s: min((s + 1) / warm, 0.5 * (1 + math.cos(math.pi * s / settings.steps)) + 1e-3),
-    )
-    chance = _sampling_weights(items)
-    upright = np.array([item.pixels.shape[1] > item.pixels.shape[2] for item in items])
+    highest = [group["lr"] for group in optimiser.param_groups]
+    chance = _sampling_weights(held)
+    upright = held.shapes[:, 0] > held.shapes[:, 1]
     started = time.perf_counter()
+    step = 0
     for step in range(settings.steps):
+        progress = step / settings.steps
+        if settings.seconds is not None:
+            progress = max(progress, (time.perf_counter() - started) / settings.seconds)
+            if progress >= 1:
+                break
+        pace = min((step + 1) / 60, 0.5 * (1 + math.cos(math.pi * progress)) + 1e-3)
+        for group, rate in zip(optimiser.param_groups, highest, strict=True):
+            group["lr"] = rate * pace
         turned = rng.random() < 0.12 and upright.any()
         draw = chance * np.where(upright, 6.0, 1.0) if turned else chance
-        picks = rng.choice(len(items), settings.batch_size, p=draw / draw.sum())
+        picks = rng.choice(len(held.pictures), settings.batch_size, p=draw / draw.sum())
         canvas = settings.canvas[::-1] if turned else settings.canvas
-        views = batch([items[i] for i in picks], canvas, rng)
-        views.pixels = views.pixels.to(memory_format=torch.channels_last)
-        target = None
-        if keeper is not None:
-            with (
-                torch.no_grad(),
-                torch.autocast(device.type, torch.bfloat16, enabled=views.pixels.is_cuda),
-            ):
-                target = keeper._fc(keeper((views.pixels - 127) / 128)[1]).float().softmax(1)
+        views = batch(held, picks, canvas, rng)
         network.train()
         for module in network.trunk.modules():  # few pictures: keep ImageNet's statistics
             if isinstance(module, torch.nn.BatchNorm2d):
                 module.eval()
-        value = loss(network, views, settings, target)
+        value = loss(network, views, settings)
         optimiser.zero_grad(set_to_none=True)
         value.backward()
         torch.nn.utils.clip_grad_norm_(network.parameters(), 5.0)
         optimiser.step()
-        schedule.step()
         _average(mean, network, min(settings.average, (1 + step) / (10 + step)))
-        if log and (step + 1) % max(1, settings.steps // 6) == 0:
-            rate = (step + 1) / (time.perf_counter() - started)
-            print(f"{log} step {step + 1}: loss {value.item():.3f}, {rate:.1f} steps/s", flush=True)
+        if log and step % 200 == 199:
+            spent = time.perf_counter() - started
+            print(f"{log} step {step + 1}, {spent:.0f} s: loss {value.item():.3f}", flush=True)
+    if log:
+        print(f"{log}: ended at step {step + 1}", flush=True)
     return mean
 
 
@@ -196,31 +189,24 @@ def _average(mean: RoomNetwork, network: RoomNetwork, keep: float) -> None:
     torch._foreach_lerp_([m for m, _ in pairs], [n for _, n in pairs], 1 - keep)
 
 
-def working_size(height: int, width: int, area: int = 512 * 384) -> tuple[int, int]:
-    """Height and width near `area` pixels, multiples of 32, keeping the shape of the picture."""
-    scale = math.sqrt(area / (height * width))
-    return (
-        max(96, round(height * scale / 32) * 32),
-        max(96, round(width * scale / 32) * 32),
-    )
-
-
 @torch.no_grad()
 def predict(
-    networks: Sequence[RoomNetwork], item: Item, *, flip: bool = True
-) -> tuple[Tensor, dict[str, Tensor], Tensor]:
-    """Mean of letter probabilities (letters, h/4, w/4), heads and ImageNet groups of networks."""
-    size = working_size(*item.pixels.shape[1:])
+    networks: Sequence[RoomNetwork], pixels: Tensor, *, flip: bool = True
+) -> tuple[Tensor, dict[str, Tensor]]:
+    """Mean of letter probabilities (letters, h/4, w/4) and heads of networks for one picture.
+
+    `pixels` are (1, 3, h, w), 0 to 255.
+    """
+    size = working_size(*pixels.shape[2:])
     pixels = functional.interpolate(
-        item.pixels[None].float(), size, mode="bilinear", antialias=True, align_corners=False
+        pixels, size, mode="bilinear", antialias=True, align_corners=False
     )
-    maps, heads, groups = [], [], []
+    maps, heads = [], []
     for network in networks:
         for turned in (False, True) if flip else (False,):
-            logits, head, imagenet = network(pixels.flip(3) if turned else pixels)
+            logits, head = network(pixels.flip(3) if turned else pixels)
             share = logits.float().softmax(1)
             maps.append(share.flip(3) if turned else share)
             heads.append({name: value.float().softmax(1)[0] for name, value in head.items()})
-            groups.append((imagenet.float().softmax(1) @ network.groups.T)[0])
     mean_heads = {name: torch.stack([h[name] for h in heads]).mean(0) for name in HEADS}
-    return torch.cat(maps).mean(0), mean_heads, torch.stack(groups).mean(0)
+    return torch.cat(maps).mean(0), mean_heads

@@ -25,7 +25,7 @@ GRID_ROWS, GRID_COLUMNS = 6, 8
 
 # Whole-picture heads and their classes, in the order of the network's output.
 HEADS: dict[str, tuple[str, ...]] = {
-    "kind": ("kitchen", "bathroom", "bedroom", "front"),
+    "kind": ("kitchen", "bathroom", "bedroom", "front", "other"),
     "era": ("dated", "average", "updated"),
     "floor": ("carpet", "wood", "tile", "other"),
     "cabinets": ("none", "white", "lightwood", "midwood", "darkwood", "other"),
@@ -39,26 +39,6 @@ _COLUMNS = {
     "bold": "wall_bold", "exposure": "exposure", "light": "room_light",
 }  # fmt: skip
 _RENAMED = {"floor": {"vinyl": "other"}, "bold": {"y": "bold", "n": "neutral"}}
-
-# Groups of ImageNet classes (indices of the 2012 challenge) that tell of a kind of place; they carry
-# what the labelled photos lack: rooms other than kitchen, bathroom and bedroom, and the outdoors.
-IMAGENET_GROUPS: dict[str, tuple[int, ...]] = {
-    "outdoors": (
-        407, 415, 425, 436, 437, 442, 449, 460, 468, 483, 489, 497, 498, 500, 511, 525, 538, 547,
-        557, 562, 569, 575, 576, 580, 581, 609, 621, 627, 634, 637, 646, 656, 660, 661, 663, 668,
-        672, 675, 682, 698, 703, 704, 705, 706, 716, 717, 718, 727, 734, 743, 757, 779, 803, 817,
-        821, 825, 829, 832, 839, 853, 858, 864, 867, 873, 888, 900, 912, 915, 919, 920, 970, 972,
-        975, 976, 978, 979,
-    ),
-    "kitchen": (505, 521, 534, 544, 550, 567, 651, 659, 729, 760, 766, 813, 827, 849, 859, 891, 909),
-    "bathroom": (434, 435, 589, 631, 648, 700, 731, 793, 794, 804, 861, 876, 896, 999),
-    "bedroom": (431, 516, 520, 564, 669, 721, 750),
-    "living": (
-        423, 453, 495, 526, 527, 532, 548, 553, 556, 559, 579, 598, 632, 664, 736, 765, 782, 831,
-        851, 857, 881,
-    ),
-    "service": (882, 897),
-}  # fmt: skip
 
 
 def letter_to_code_matrix() -> NDArray[np.float32]:
@@ -94,6 +74,16 @@ class Picture:
     @property
     def rendered(self) -> bool:
         return self.group.startswith("scene")
+
+    @property
+    def house(self) -> bool:
+        """Whether it is a photo of a listed house."""
+        return self.group.startswith("house")
+
+    @property
+    def has_finishes(self) -> bool:
+        """Whether it shows a kitchen or bathroom, whose finishes can be dated."""
+        return self.name.endswith(("kitchen", "bathroom"))
 
     def pixels(self) -> NDArray[np.uint8]:
         """RGB pixels, upright (h, w, 3)."""
@@ -184,25 +174,29 @@ def load_pictures(folder: Path, extra: tuple[Path, ...] = ()) -> list[Picture]:
         raise InputError(f"{folder / 'photos'} holds no .jpg photo.")
     for source in (folder / "rendered", *extra):
         if (source / "truth.csv").is_file():
-            pictures += _rendered(source)
+            pictures += _rendered(source, "" if source.parent == folder else f"{source.name} ")
         else:
             pictures += _by_kind(source)
     return pictures
 
 
-def _rendered(folder: Path) -> list[Picture]:
+def _rendered(folder: Path, prefix: str) -> list[Picture]:
     pictures = []
     for row in _rows(folder / "truth.csv"):
-        targets = {}
-        if row.get("kind") in HEADS["kind"]:
-            targets["kind"] = one_hot("kind", row["kind"])
+        kind = row.get("kind") or ""
+        targets = {"kind": one_hot("kind", kind if kind in HEADS["kind"] else "other")}
         if row.get("tone") in HEADS["tone"]:
             targets["tone"] = one_hot("tone", row["tone"])
         path = folder / row["file"]
         scene = f"scene {folder.name} {row.get('scene') or row['mask']}"
         pictures.append(
             Picture(
-                path.stem, scene, path, np.zeros((0, 3), np.float32), folder / row["mask"], targets
+                prefix + path.stem,
+                scene,
+                path,
+                np.zeros((0, 3), np.float32),
+                folder / row["mask"],
+                targets,
             )
         )
     return pictures

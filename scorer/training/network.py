@@ -20,7 +20,7 @@ import torch
 from torch import Tensor, nn
 from torch.nn import functional
 
-from scorer.training.labels import HEADS, IMAGENET_GROUPS, SURFACE_LETTERS, letter_to_code_matrix
+from scorer.training.labels import HEADS, SURFACE_LETTERS, letter_to_code_matrix
 
 # kernel, stride, expansion, channels, repeats of each stage of the baseline net.
 _STAGES = (
@@ -97,7 +97,7 @@ class _Block(nn.Module):
 
 
 class Trunk(nn.Module):
-    """EfficientNet-Lite with its ImageNet classifier kept, giving features at strides 4 to 32."""
+    """EfficientNet-Lite without its classifier, giving features at strides 4 to 32 and pooled."""
 
     def __init__(self, variant: str = "lite0") -> None:
         super().__init__()
@@ -123,7 +123,6 @@ class Trunk(nn.Module):
         self.channels = tuple(channels)
         self._conv_head = _SameConv(inputs, 1280, 1, bias=False)
         self._bn1 = _norm(1280)
-        self._fc = nn.Linear(1280, 1000)
 
     def forward(self, x: Tensor, drop: float = 0.0) -> tuple[list[Tensor], Tensor]:
         """Features at strides 4, 8, 16, 32 and the 1280 features pooled over the picture."""
@@ -140,7 +139,11 @@ class Trunk(nn.Module):
         """Load the pretrained file of the registry package."""
         state = torch.load(path, map_location="cpu", weights_only=True)
         self.load_state_dict(
-            {k: v.float() if v.is_floating_point() else v for k, v in state.items()}
+            {
+                key: value.float() if value.is_floating_point() else value
+                for key, value in state.items()
+                if not key.startswith("_fc.")  # the ImageNet classes
+            }
         )
 
 
@@ -187,15 +190,11 @@ class RoomNetwork(nn.Module):
             {name: nn.Linear(features, len(classes)) for name, classes in HEADS.items()}
         )
         self.register_buffer("codes", torch.from_numpy(letter_to_code_matrix()))
-        groups = torch.zeros(len(IMAGENET_GROUPS), 1000)
-        for row, members in enumerate(IMAGENET_GROUPS.values()):
-            groups[row, list(members)] = 1.0
-        self.register_buffer("groups", groups)
 
     def forward(
         self, pixels: Tensor, drop: float = 0.0, dropout: float = 0.0
-    ) -> tuple[Tensor, dict[str, Tensor], Tensor]:
-        """Surface logits by letter at stride 4, head logits by name, ImageNet logits."""
+    ) -> tuple[Tensor, dict[str, Tensor]]:
+        """Surface logits by letter at stride 4 and head logits by name."""
         x = (pixels - 127.0) / 128.0
         (f4, f8, f16, f32), overall = self.trunk(x, drop)
         top = self.lateral32(f32) + self.context(overall)[:, :, None, None]
@@ -219,7 +218,7 @@ class RoomNetwork(nn.Module):
         if dropout > 0 and self.training:
             joined = functional.dropout(joined, dropout)
         heads = {name: head(joined) for name, head in self.heads.items()}
-        return logits, heads, self.trunk._fc(overall)
+        return logits, heads
 
     def code_probability(self, logits: Tensor) -> Tensor:
         """Probability of each surface code 0 to 9 (0, unknown, is always 0) from letter logits."""
@@ -235,7 +234,6 @@ class Deployed(nn.Module):
         self.network = network
 
     def forward(self, pixels: Tensor) -> tuple[Tensor, Tensor]:
-        logits, heads, imagenet = self.network(pixels)
+        logits, heads = self.network(pixels)
         shares = [torch.softmax(heads[name], dim=1) for name in HEADS]
-        shares.append(torch.softmax(imagenet, dim=1) @ self.network.groups.T)
         return self.network.code_probability(logits), torch.cat(shares, dim=1)

@@ -8,10 +8,11 @@ from dataclasses import dataclass, field, replace
 from pathlib import Path
 
 import torch
+from torch.nn import functional
 
-from scorer.training.augment import Item, hold
+from scorer.training.augment import LONG_SIDE, STRIDE, Held, hold
 from scorer.training.fit import Settings, fit, predict
-from scorer.training.labels import HEADS, folds, load_pictures
+from scorer.training.labels import HEADS, SURFACE_LETTERS, folds, load_pictures
 from scorer.training.network import RoomNetwork
 
 SOFT_HEAD_SHARE = 0.4  # how much a teacher's answer counts beside the labellers'
@@ -31,13 +32,21 @@ class Recipe:
     student: Settings = field(default_factory=Settings)
 
 
-def default_recipe(variants: tuple[str, ...], steps: int, seed: int = 0) -> Recipe:
-    """Teachers of the trunks in `variants`, each fitted for `steps`, and a student fitted as long."""
+def default_recipe(
+    variants: tuple[str, ...], steps: int, seed: int = 0, seconds: float | None = None
+) -> Recipe:
+    """Teachers of the trunks in `variants`, each fitted for `steps`, and a student fitted as long.
+
+    With `seconds`, these are shared out by the cost of each fit instead.
+    """
+    cost = {"lite0": 1.0, "lite1": 1.2, "lite2": 1.5}
+    parts = [*(cost[variant] for variant in variants), 2.0]
+    shares = [None if seconds is None else seconds * part / sum(parts) for part in parts]
     teachers = tuple(
-        Settings(variant=variant, steps=steps, seed=seed + 1 + index)
+        Settings(variant=variant, steps=steps, seed=seed + 1 + index, seconds=shares[index])
         for index, variant in enumerate(variants)
     )
-    return Recipe(teachers, Settings(steps=steps, seed=seed, dropout=0.3))
+    return Recipe(teachers, Settings(steps=steps, seed=seed, dropout=0.3, seconds=shares[-1]))
 
 
 @dataclass(frozen=True)
@@ -54,26 +63,27 @@ class Job:
     out: Path
 
 
-def teach(items: list[Item], teachers: list[RoomNetwork]) -> None:
-    """Attach the teachers' mean answers to `items`."""
-    for item in items:
-        surfaces, heads, _ = predict(teachers, item)
-        item.soft_surfaces = surfaces.half()
-        for name in HEADS:
-            labelled = item.picture.targets.get(name)
-            if name == "kind":
-                continue  # known for every photo
-            soft = heads[name]
-            if labelled is not None:
-                given = torch.from_numpy(labelled).to(soft.device)
-                soft = SOFT_HEAD_SHARE * soft + (1 - SOFT_HEAD_SHARE) * given
-            elif item.picture.rendered or (name == "era" and "era" not in item.picture.targets):
-                if item.picture.rendered or item.picture.name.endswith("bedroom"):
-                    continue
-                soft = SOFT_HEAD_SHARE * soft
-            else:
-                soft = SOFT_HEAD_SHARE * soft
-            item.soft_heads[name] = soft
+def teach(held: Held, teachers: list[RoomNetwork]) -> None:
+    """Put the teachers' mean answers about photos beside the labels of `held`."""
+    side = LONG_SIDE // STRIDE
+    soft = torch.zeros(
+        (len(held.pictures), len(SURFACE_LETTERS), side, side),
+        dtype=torch.float16,
+        device=held.pixels.device,
+    )
+    for index, picture in enumerate(held.pictures):
+        if not picture.house:  # rendered pictures have exact masks
+            continue
+        surfaces, heads = predict(teachers, held.whole(index))
+        height, width = (max(1, round(int(v) / STRIDE)) for v in held.shapes[index])
+        soft[index, :, :height, :width] = functional.interpolate(
+            surfaces[None], (height, width), mode="bilinear", align_corners=False
+        )[0].half()
+        for name, target in held.heads.items():
+            if name == "kind" or (name == "era" and not picture.has_finishes):
+                continue
+            target[index] = (1 - SOFT_HEAD_SHARE) * target[index] + SOFT_HEAD_SHARE * heads[name]
+    held.soft_surfaces = soft
 
 
 def run_job(job: Job) -> Path:
@@ -83,18 +93,18 @@ def run_job(job: Job) -> Path:
     if job.fold is not None:
         side = folds(pictures, job.fold_count)
         pictures = [p for p, f in zip(pictures, side, strict=True) if f != job.fold]
-    items = hold(pictures, torch.device(job.device))
+    held = hold(pictures, torch.device(job.device))
     name = "all" if job.fold is None else f"fold {job.fold}"
     teachers = [
-        fit(items, s, job.weights[s.variant], f"{name}, teacher {i} ({s.variant})")
+        fit(held, s, job.weights[s.variant], f"{name}, teacher {i} ({s.variant})")
         for i, s in enumerate(job.recipe.teachers)
     ]
     student = job.recipe.student
     if teachers:
-        teach(items, teachers)
+        teach(held, teachers)
     else:
         student = replace(student, soft_weight=0.0)
-    network = fit(items, student, job.weights[student.variant], f"{name}, student")
+    network = fit(held, student, job.weights[student.variant], f"{name}, student")
     state = {
         key: value.half().cpu() if value.is_floating_point() else value.cpu()
         for key, value in network.state_dict().items()

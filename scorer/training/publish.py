@@ -53,7 +53,7 @@ def read_pictures(model: Path, pictures: list[Picture], fold: int) -> dict[str, 
     """Predictions of one network, through the same front as in use.
 
     Keys are ``<name>/surfaces`` (10, h/4, w/4) float16, ``<name>/<head>`` float32 in the order of the
-    head's classes, ``<name>/place`` and ``<name>/fold``.
+    head's classes and ``<name>/fold``.
     """
     cv2.setNumThreads(1)
     net = RoomNet(model)
@@ -64,7 +64,7 @@ def read_pictures(model: Path, pictures: list[Picture], fold: int) -> dict[str, 
         small = cv2.resize(pixels, (width, height), interpolation=cv2.INTER_AREA)
         maps, answers = net.answers(small)
         predictions[f"{picture.name}/surfaces"] = maps.astype(np.float16)
-        for head in (*HEADS, "place"):
+        for head in HEADS:
             predictions[f"{picture.name}/{head}"] = np.array(
                 list(answers[head].values()), np.float32
             )

@@ -1,0 +1,1 @@
+"""Figures on labelled photos: ``python -m tests.measure DATA_FOLDER``."""
