@@ -17,15 +17,17 @@ References
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from zlib import crc32
 
 import numpy as np
 import numpy.typing as npt
 
+from scorer.money.chances import load_unseen_kinds
 from scorer.money.returns import WEEKS_PER_MONTH
 from scorer.records import Range
+from scorer.rooms import RoomKind
 from scorer.scope.lift import SHARE_OF_FURTHER
 from scorer.scope.plan import Scope
 from scorer.scope.worth import lasting_share, months_of_lift
@@ -94,6 +96,8 @@ class Draws:
         Whether each option's cause is there, same shape.
     hold_cost, hold_present
         Allowance that fell due [$], and whether the hold is there, shape (draws, holds).
+    unseen_cost
+        What each room that nobody has seen turned out to hide [$], by its name.
     """
 
     scope: Scope
@@ -110,6 +114,7 @@ class Draws:
     present: npt.NDArray[np.bool_]
     hold_cost: Floats
     hold_present: npt.NDArray[np.bool_]
+    unseen_cost: dict[str, Floats]
 
 
 def draw_scope(
@@ -118,6 +123,8 @@ def draw_scope(
     settings: Settings,
     monthly_rent: Range | None = None,
     draws: int = DRAWS,
+    *,
+    unseen: Mapping[str, RoomKind] | None = None,
 ) -> Draws:
     """Draw what a scope costs and earns.
 
@@ -131,6 +138,9 @@ def draw_scope(
         Name of the home: its own draws depend on it and on the seed, the common ones on the seed.
     monthly_rent
         Present rent [$/month], lost while the work lasts; None: not known, nothing is lost.
+    unseen
+        Rooms that nobody has seen, with their kind: each may hide trouble that must be paid for
+        (``unseen_rooms.csv``), which widens the cost.
     """
     common = np.random.default_rng(np.random.SeedSequence(settings.seed))
     price, level = common.standard_normal((2, draws))
@@ -162,7 +172,8 @@ def draw_scope(
         np.minimum(total_lift, max(0.0, scope.lift_ceiling_usd), out=total_lift)
     lost = rent * weeks / WEEKS_PER_MONTH
     times = np.array([lasting_share(o, settings.holding_years) for o in options])
-    allowances = hold_cost.sum(axis=1)
+    hidden = _hidden(own, unseen or {}, price)
+    allowances = sum(hidden.values(), hold_cost.sum(axis=1))
     back = np.array([place[o.id] for o in scope.options], dtype=np.intp)
     return Draws(
         scope=scope,
@@ -179,6 +190,7 @@ def draw_scope(
         present=present[:, back],
         hold_cost=hold_cost,
         hold_present=hold_present,
+        unseen_cost=hidden,
     )
 
 
@@ -190,6 +202,17 @@ def _rows(
     score *= np.sqrt(1.0 - share)
     score += np.sqrt(share) * common[:, np.newaxis]
     return split_quantile(ranges, score) if ranges else score
+
+
+def _hidden(
+    random: np.random.Generator, unseen: Mapping[str, RoomKind], price: Floats
+) -> dict[str, Floats]:
+    """Trouble in rooms that nobody has seen [$], by room."""
+    kinds = load_unseen_kinds()
+    rows = [kinds[kind] for kind in unseen.values()]
+    cost = _rows(random, [row.trouble_usd for row in rows], price, COMMON_PRICE_SHARE)
+    cost *= random.random(cost.shape) < [row.chance_trouble for row in rows]
+    return {room: cost[:, i] for i, room in enumerate(unseen)}
 
 
 def _causes(

@@ -17,7 +17,7 @@ References
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from typing import Literal
 from zlib import crc32
 
@@ -72,7 +72,6 @@ def what_to_look_at(
     room_kinds: Mapping[str, RoomKind],
     settings: Settings,
     *,
-    unseen: Iterable[str] = (),
     alternative_usd: float = 0.0,
     most: int = 12,
 ) -> tuple[Look, ...]:
@@ -81,13 +80,12 @@ def what_to_look_at(
     Parameters
     ----------
     drawn
-        Draws of the home's scope (:func:`scorer.money.draws.draw_scope`).
+        Draws of the home's scope, its unseen rooms included
+        (:func:`scorer.money.draws.draw_scope`).
     findings
         All findings, rejected ones too: what a person has answered is not asked again.
     room_kinds
         Kind of every room by its name.
-    unseen
-        Names of rooms that no photo shows.
     alternative_usd
         Net gain of the best thing to do instead, another home for example [$].
     """
@@ -96,7 +94,7 @@ def what_to_look_at(
         *_uncertain(drawn, alternative_usd, labels),
         *_holds(drawn, alternative_usd),
         *_not_asked(drawn, findings, room_kinds, settings, alternative_usd),
-        *_not_seen(drawn, room_kinds, unseen, settings, alternative_usd),
+        *_not_seen(drawn, room_kinds, settings, alternative_usd),
     ]
     looks.sort(key=lambda look: (-round(look.worth_usd), -look.narrows, look.room, look.label))
     return tuple(looks[:most])
@@ -110,14 +108,12 @@ def look_next(
     settings: Settings,
     monthly_rent: Range | None = None,
     *,
-    unseen: Iterable[str] = (),
+    unseen: Mapping[str, RoomKind] | None = None,
     alternative_usd: float = 0.0,
 ) -> tuple[Look, ...]:
     """:func:`what_to_look_at` for a scope that has not been drawn yet."""
-    drawn = draw_scope(scope, listing.home, settings, monthly_rent)
-    return what_to_look_at(
-        drawn, findings, room_kinds, settings, unseen=unseen, alternative_usd=alternative_usd
-    )
+    drawn = draw_scope(scope, listing.home, settings, monthly_rent, unseen=unseen)
+    return what_to_look_at(drawn, findings, room_kinds, settings, alternative_usd=alternative_usd)
 
 
 def worth_of_knowing(gain: Floats, answer: Floats, alternative_usd: float) -> tuple[float, float]:
@@ -229,21 +225,17 @@ def _not_asked(
 def _not_seen(
     drawn: Draws,
     room_kinds: Mapping[str, RoomKind],
-    unseen: Iterable[str],
     settings: Settings,
     alternative: float,
 ) -> list[Look]:
+    """Seeing a room tells what trouble it hides and what cheap work there would earn."""
     looks = []
-    for room in unseen:
-        kind = room_kinds.get(room)
-        if kind is None:
-            continue
+    for room, trouble in drawn.unseen_cost.items():
+        kind = room_kinds.get(room, RoomKind.WHOLE_HOME)
         row = load_unseen_kinds()[kind]
-        trouble = _sometimes(
-            row.chance_trouble, row.trouble_usd, drawn, settings, f"{room}-trouble"
-        )
-        gain = _sometimes(row.chance_work, row.gain_usd, drawn, settings, f"{room}-gain")
-        worth, narrows = _worth_of_change(drawn.net_gain_usd, gain - trouble, alternative)
+        work = _sometimes(row.chance_work, row.gain_usd, drawn, settings, f"{room}-gain")
+        without = drawn.net_gain_usd + trouble  # independent of the room but for the price level
+        worth, narrows = _worth_of_change(without, work - trouble, alternative)
         looks.append(
             Look(
                 room=room,

@@ -18,7 +18,8 @@ class Outcome(Record):
     Attributes
     ----------
     cost_usd
-        Work, allowances of holds times their probability, own labour at its value [$].
+        Work, own labour at its value, allowances of holds where they are there, and what rooms
+        that nobody has seen may hide [$].
     rent_lift_month_usd
         [$/month], after the overlap between upgrades and the comps' ceiling.
     payback_months

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from typing import Literal
 
 import numpy as np
@@ -12,6 +13,7 @@ from scorer.money.holding import lifted_share, most_to_pay
 from scorer.money.outcome import Driver, Outcome
 from scorer.money.terms import Terms
 from scorer.records import Quantiles, Range
+from scorer.rooms import RoomKind
 from scorer.scope.plan import Scope
 from scorer.scope.worth import lasting_share, months_of_lift
 from scorer.settings import Settings
@@ -29,6 +31,7 @@ def outcome_of(
     *,
     terms: Terms | None = None,
     draws: int = DRAWS,
+    unseen: Mapping[str, RoomKind] | None = None,
 ) -> Outcome:
     """What the money spent on a scope may earn. An estimate, not an appraisal.
 
@@ -45,10 +48,12 @@ def outcome_of(
         What buying, holding and selling cost; usual ones if None.
     draws
         Number of random draws.
+    unseen
+        Rooms that nobody has seen, with their kind: what they may hide widens the cost.
     """
     if monthly_rent is None and listing.monthly_rent_usd is not None:
         monthly_rent = Range.exactly(listing.monthly_rent_usd)
-    drawn = draw_scope(scope, listing.home, settings, monthly_rent, draws)
+    drawn = draw_scope(scope, listing.home, settings, monthly_rent, draws, unseen=unseen)
     return summarize(drawn, listing, settings, monthly_rent, terms or Terms())
 
 
@@ -134,7 +139,7 @@ def find_drivers(drawn: Draws, settings: Settings, most: int = MOST_DRIVERS) -> 
     inputs those with the widest spread in dollars of net gain are looked at, so that the work stays
     small with many options.
     """
-    if not drawn.scope.options:
+    if not drawn.net_gain_usd.any():
         return ()
 
     def ranks(values: Floats) -> Floats:
@@ -181,6 +186,8 @@ def _widest_inputs(
     for i, hold in enumerate(scope.holds):
         values = drawn.hold_cost[:, i]
         rows.append((float(values.std()), f"Hold: {hold.label} ({hold.room})", values, "price"))
+    for room, values in drawn.unseen_cost.items():
+        rows.append((float(values.std()), f"Not seen: {room}", values, "price"))
     rows.append((float(drawn.lost_rent_usd.std()), "Weeks of work", drawn.weeks, None))
     rows.sort(key=lambda row: -row[0])
     return [row[1:] for row in rows[:most] if row[0] > 0]

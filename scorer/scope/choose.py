@@ -24,6 +24,7 @@ from scorer.scope.worth import (
     Present,
     SetWorth,
     months_of_lift,
+    return_base,
     set_worth,
 )
 from scorer.settings import Settings
@@ -131,10 +132,10 @@ def choose(
 
     in_ladders = [i for group in required for i in group]
     demands = [_count(musts, len(musts)), _count(in_ladders, len(required))]
-    chosen = _best(program, settings, worth, demands)
+    chosen = _best(program, settings, present, worth, demands)
     if chosen is None:
         demands = _most_demands(program, musts, in_ladders)
-        chosen = _best(program, settings, worth, demands) or frozenset()
+        chosen = _best(program, settings, present, worth, demands) or frozenset()
     figures = worth(chosen)
     return Choice(
         options=tuple(option.id for option in options if option.id in chosen),
@@ -243,6 +244,7 @@ def _most_demands(program: Program, musts: Sequence[int], required: Sequence[int
 def _best(
     program: Program,
     settings: Settings,
+    present: Present,
     worth: Callable[[Collection[str]], SetWorth],
     demands: Sequence[_Demand],
 ) -> frozenset[str] | None:
@@ -253,7 +255,9 @@ def _best(
     if settings.aim == "rent_lift":
         return program.solve(program.lift - COST_WEIGHT * program.cost, rows)
     yearly = 12.0 * (1.0 - settings.vacancy) * program.lift
-    best = program.solve(yearly, rows)
+    income, outlay = return_base(settings, present)
+    start = income / outlay if outlay > 0 else 0.0
+    best = program.solve(yearly - start * program.cost, rows)
     if best is None:
         return None
     ratio = worth(best).value

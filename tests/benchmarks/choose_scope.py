@@ -21,6 +21,7 @@ from scorer.listing.listing import Listing
 from scorer.money import outcome_of
 from scorer.records import Range
 from scorer.scope.choose import choose, frontier
+from scorer.scope.worth import Present
 from scorer.settings import Aim, Settings
 from tests.money.test_uncertainty import scope
 from tests.scope.invented import hold, option
@@ -68,8 +69,11 @@ def main() -> None:
     print(f"{'unit: 700 × 700 matrix product':44s} {1_000 * unit:8.1f} ms")
     homes = [home(seed) for seed in range(HOMES)]
     for aim in AIMS:
-        given = Settings(aim=aim)
-        times = [seconds(lambda o=o, h=h, g=given: choose(o, h, g)) for o, h in homes]
+        given, now = Settings(aim=aim), Present(900, None, 90_000)
+        times = [
+            seconds(lambda o=o, h=h, g=given, now=now: choose(o, h, g, present=now))
+            for o, h in homes
+        ]
         _row(f"choose, {OPTIONS} options, {aim}", times, unit)
     budgets = range(0, 12_500, 500)
     times = [seconds(lambda o=o, h=h: frontier(o, h, Settings(), budgets)) for o, h in homes[:4]]

@@ -25,8 +25,8 @@ ROOMS = {"kitchen": RoomKind.KITCHEN, "bathroom": RoomKind.BATHROOM}
 
 
 def _looks(plan, unseen=(), findings=(), **given) -> tuple[Look, ...]:
-    drawn = draw_scope(plan, "home", Settings())
-    return what_to_look_at(drawn, findings, ROOMS, Settings(), unseen=unseen, most=99, **given)
+    drawn = draw_scope(plan, "home", Settings(), unseen={room: ROOMS[room] for room in unseen})
+    return what_to_look_at(drawn, findings, ROOMS, Settings(), most=99, **given)
 
 
 def test_worth_of_a_coin() -> None:

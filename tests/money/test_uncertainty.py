@@ -9,6 +9,7 @@ from hypothesis import strategies as st
 from scipy.stats import norm, spearmanr
 
 from scorer.listing.listing import Listing
+from scorer.money.chances import load_unseen_kinds
 from scorer.money.draws import (
     COMMON_PRICE_SHARE,
     NORMAL_P90,
@@ -18,6 +19,7 @@ from scorer.money.draws import (
 )
 from scorer.money.uncertainty import find_drivers, outcome_of, payback_of
 from scorer.records import Range
+from scorer.rooms import RoomKind
 from scorer.scope.lift import home_lift, joint_lift
 from scorer.scope.plan import Hold, Scope
 from scorer.settings import Settings
@@ -163,6 +165,21 @@ def test_harmless_undisturbed_costs_nothing_where_the_work_falls_away() -> None:
     )
     drawn = draw_scope(scope([windows], (lead,)), "home", GIVEN)
     assert set(np.unique(drawn.cost_usd)) == {0.0, 800.0}
+
+
+def test_a_room_that_nobody_has_seen_widens_the_cost_and_never_lowers_it() -> None:
+    plan = scope([option("a", "kitchen", cost=800, rent=20)])
+    seen = outcome_of(plan, HOME, GIVEN)
+    unseen = {"bathroom": RoomKind.BATHROOM, "basement": RoomKind.BASEMENT}
+    blind = outcome_of(plan, HOME, GIVEN, unseen=unseen)
+    assert blind.cost_usd.p90 > seen.cost_usd.p90 + 500
+    assert blind.cost_usd.p10 >= seen.cost_usd.p10
+    assert blind.net_gain_usd.p10 < seen.net_gain_usd.p10
+    assert blind.rent_lift_month_usd == seen.rent_lift_month_usd
+    assert any(d.name == "Not seen: basement" for d in blind.drivers)
+    trouble = draw_scope(plan, "home", GIVEN, unseen=unseen).unseen_cost["bathroom"]
+    chance = load_unseen_kinds()[RoomKind.BATHROOM].chance_trouble
+    assert (trouble > 0).mean() == pytest.approx(chance, abs=0.02)
 
 
 def test_payback_is_unknown_where_the_lift_may_be_nil() -> None:
