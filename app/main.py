@@ -2,19 +2,29 @@
 
 from __future__ import annotations
 
+from pathlib import Path
+
 import streamlit as st
 
 from app.shared import guarded, style
 
-st.set_page_config(page_title="Value-add scorer", layout="wide", page_icon=":material/home_work:")
-style()
 
-pages = [
-    st.Page("views/screen.py", title="Homes", url_path="homes", default=True),
-    st.Page("views/walk.py", title="Walk-through", url_path="walk-through"),
-    st.Page("views/scope.py", title="Scope of work", url_path="scope"),
-    st.Page("views/fit.py", title="Does it fit?", url_path="fit"),
-    st.Page("views/shortlist.py", title="Shortlist", url_path="shortlist"),
-    st.Page("views/prices.py", title="Price book", url_path="price-book"),
-]
-guarded(st.navigation(pages, position="top").run)
+def main() -> None:
+    """Lay out the pages and show the one that was asked for."""
+    icon = Path(__file__).with_name("icon.png")
+    st.set_page_config(page_title="Value-add scorer", layout="wide", page_icon=str(icon))
+    style()
+    pages = [
+        st.Page("views/screen.py", title="Homes", url_path="homes", default=True),
+        st.Page("views/walk.py", title="Walk-through", url_path="walk-through"),
+        st.Page("views/scope.py", title="Scope of work", url_path="scope"),
+        st.Page("views/fit.py", title="Does it fit?", url_path="fit"),
+        st.Page("views/shortlist.py", title="Shortlist", url_path="shortlist"),
+        st.Page("views/prices.py", title="Price book", url_path="price-book"),
+    ]
+    guarded(st.navigation(pages, position="top").run)
+
+
+# Processes that read photos load this file again under another name; they must not draw a page.
+if __name__ == "__main__":
+    main()
