@@ -61,8 +61,8 @@ class Repainted:
     """The room as it is and as it would look, and how much of each pixel is wall.
 
     ``before`` and ``after`` are (h, w, 3) 8-bit sRGB; ``matte`` is (h, w), 0–1. ``brightened`` is
-    the factor by which all light in the picture changed: thrown back by the new walls, less what the
-    camera takes off.
+    the factor by which all light in the picture changed: thrown back by the new walls, less what
+    the camera takes off.
     """
 
     before: ByteArray

@@ -66,7 +66,7 @@ def read_photo(
     Reading
         Never raises for a bad file: `Reading.error` then holds one sentence.
     """
-    return read_photo_and_surfaces(path_or_bytes, name=name, room_kind_hint=room_kind_hint)[0]
+    return _read(path_or_bytes, name, room_kind_hint)[0]
 
 
 def read_photo_and_surfaces(
@@ -74,18 +74,23 @@ def read_photo_and_surfaces(
 ) -> tuple[Reading, ByteArray | None]:
     """As `read_photo`, with the surface codes (0 unknown, 1 wall … 9 mirror) of every pixel.
 
-    The codes have the size of the analysed picture (the upright photo, longest side 768 px at
-    most); None where the photo could not be read or no network can be run.
+    The codes have the size of the upright photo; None where the photo could not be read.
     """
+    reading, scene = _read(path_or_bytes, name, room_kind_hint)
+    return reading, None if scene is None else pixel_codes(scene)
+
+
+def _read(
+    source: PhotoSource, name: str | None, room_kind_hint: str | None
+) -> tuple[Reading, Scene | None]:
     started = time.perf_counter()
-    shown = name if name is not None else _shown(path_or_bytes)
+    shown = name if name is not None else _shown(source)
     try:
-        scene = open_scene(path_or_bytes, name=name)
+        scene = open_scene(source, name=name)
     except InputError as error:
         return Reading(file=shown, error=str(error), seconds=_since(started)), None
     reading = read_scene(scene, file=shown, room_kind_hint=room_kind_hint)
-    codes = pixel_codes(scene)
-    return reading.model_copy(update={"seconds": _since(started)}), codes
+    return reading.model_copy(update={"seconds": _since(started)}), scene
 
 
 def open_scene(path_or_bytes: PhotoSource, *, name: str | None = None) -> Scene:
@@ -128,12 +133,18 @@ def read_scene(scene: Scene, *, file: str, room_kind_hint: str | None = None) ->
 
 
 def pixel_codes(scene: Scene) -> ByteArray | None:
-    """Surface codes at the size of the analysed picture."""
+    """Most probable surface code of each pixel, at the size of the upright photo."""
     if scene.surfaces is None:
         return None
     height, width = scene.photo.rgb.shape[:2]
-    size = (width, height)
-    return np.asarray(cv2.resize(scene.codes, size, interpolation=cv2.INTER_NEAREST), np.uint8)
+    best = np.zeros((height, width), np.uint8)
+    highest = np.zeros((height, width), np.float32)
+    for code, layer in enumerate(scene.probability):
+        fine = cv2.resize(layer, (width, height), interpolation=cv2.INTER_LINEAR)
+        best[fine > highest] = code
+        np.maximum(highest, fine, out=highest)
+    size = (scene.photo.width_px, scene.photo.height_px)
+    return np.asarray(cv2.resize(best, size, interpolation=cv2.INTER_NEAREST), np.uint8)
 
 
 def guess_room(scene: Scene, hint: str | None) -> RoomGuess:

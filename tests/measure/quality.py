@@ -1,7 +1,7 @@
 """Measure blur, tilt and lettering on a folder of photos, and on copies spoilt by known amounts.
 
-``python -m tests.measure.quality FOLDER`` prints how the limits in ``scorer/photos/quality.py`` were
-chosen: a limit is good if few photos pass it as they are and most do once they are spoilt.
+``python -m tests.measure.quality FOLDER`` prints how the limits in ``scorer/photos/quality.py``
+were chosen: a limit is good if few photos pass it as they are and most do once they are spoilt.
 """
 
 from __future__ import annotations

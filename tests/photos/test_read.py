@@ -12,7 +12,7 @@ from PIL.TiffImagePlugin import IFDRational
 
 from scorer.photos import ALGORITHM_VERSION, read_photo, read_photo_and_surfaces
 from scorer.photos.calibration import calibration
-from scorer.photos.read import guess_room, read_scene
+from scorer.photos.read import guess_room, pixel_codes, read_scene
 from scorer.photos.reading import Reading
 from tests.photos.rooms import draw_room
 
@@ -121,6 +121,18 @@ def test_floor_is_said_only_where_a_floor_is_seen():
     assert (floor.kind, floor.probability) == ("carpet", 0.7)
     assert floor.fraction == pytest.approx(0.2, abs=0.01)
     assert read_scene(draw_room(), file="a").cabinets is None
+
+
+def test_surface_codes_have_the_size_of_the_upright_photo():
+    exif = Image.Exif()
+    exif[ExifTags.Base.Orientation] = 6
+    big = np.kron(draw_room(30).photo.rgb, np.ones((3, 3, 1), np.uint8))
+    _, codes = read_photo_and_surfaces(jpeg_of(big, exif=exif))
+    assert codes.shape == (1440, 960)
+    drawn = pixel_codes(draw_room(30))
+    assert drawn[10, 10] == 2
+    assert drawn[150, 300] == 1
+    assert drawn[310, 300] == 3
 
 
 def test_version_follows_the_calibration():
