@@ -6,7 +6,7 @@ and the page shows it. The user's own comparable rents (comps) count for more th
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterable, Sequence
+from collections.abc import Collection, Sequence
 from datetime import date
 
 import numpy as np
@@ -17,9 +17,6 @@ from scorer.money.draws import NORMAL_P90
 from scorer.money.rent_guess import facts_used, guess_rent
 from scorer.money.rent_model import Floats, Posterior, fit, log_prior
 from scorer.records import Probability, Range, Record
-from scorer.scope.lift import room_lift
-from scorer.upgrades.option import Family
-from scorer.upgrades.upgrade import Upgrade
 
 THIN_EVIDENCE = (
     "Published evidence of what paint or flooring does to a rent is thin: the effects here are "
@@ -46,11 +43,15 @@ class AdjustedComp(Record):
 
 
 class EffectEvidence(Record):
-    """What a difference does to the rent [%], and the share of it that comes from comps [0–1]."""
+    """What a difference does to the rent [%]: before and after the comps were seen.
+
+    ``from_data`` is the share of the prior's variance that the comps took away [0–1].
+    """
 
     id: str
     label: str
     unit: str
+    prior_percent: Range
     percent: Range
     from_data: Probability
     source: str
@@ -106,7 +107,8 @@ def rent_evidence(
     today
         Date that rents are moved to; the latest comp's if None.
     effects
-        Priors; those of the package if None (see :func:`effects_from_catalogue`).
+        Priors; those of the package if None. With
+        :func:`scorer.money.learned_rent.effects_from_catalogue` they follow the catalogue.
     """
     priors = tuple(effects) if effects is not None else load_rent_effects()
     guess = guess_rent(listing)
@@ -137,6 +139,7 @@ def rent_evidence(
                 id=effect.id,
                 label=effect.label,
                 unit=effect.unit,
+                prior_percent=effect.percent,
                 percent=_percent(posterior.quantiles(place), effect.id),
                 from_data=float(posterior.from_data[place]),
                 source=effect.source,
@@ -145,49 +148,6 @@ def rent_evidence(
         ),
         from_data=float(posterior.from_data[0]) if comps else 0.0,
         sentence=sentence,
-    )
-
-
-def effects_from_catalogue(
-    upgrades: Iterable[Upgrade], effects: Sequence[RentEffect] | None = None
-) -> tuple[RentEffect, ...]:
-    """Rent effects with the catalogue's own sums as priors for kitchen, bathroom, paint and floor.
-
-    Of each ladder the best rung counts, and the ladders of a room together as
-    :func:`scorer.scope.lift.room_lift` has it.
-    """
-    rows = tuple(effects) if effects is not None else load_rent_effects()
-    family: dict[str, Family] = {
-        "kitchen_updated": "kitchen",
-        "bathroom_updated": "bathroom",
-        "fresh_paint": "paint",
-        "new_floor": "flooring",
-    }
-    catalogue = list(upgrades)
-    found = []
-    for effect in rows:
-        percent = _family_percent(catalogue, family[effect.id]) if effect.id in family else None
-        if percent is None:
-            found.append(effect)
-        else:
-            source = f"catalogue, best rung of every {family[effect.id]} ladder together"
-            found.append(effect.model_copy(update={"percent": percent, "source": source}))
-    return tuple(found)
-
-
-def _family_percent(catalogue: Sequence[Upgrade], family: Family) -> Range | None:
-    best: dict[str, Range] = {}
-    for upgrade in catalogue:
-        if upgrade.family == family and upgrade.rent_percent.high > 0:
-            known = best.get(upgrade.ladder)
-            if known is None or upgrade.rent_percent.typical > known.typical:
-                best[upgrade.ladder] = upgrade.rent_percent
-    if not best:
-        return None
-    return Range(
-        low=room_lift(r.low for r in best.values()),
-        typical=room_lift(r.typical for r in best.values()),
-        high=room_lift(r.high for r in best.values()),
     )
 
 

@@ -107,8 +107,9 @@ def _reason(
             return f"It makes no sense together with “{other.label}”."
     missing = [by_id[need].label for need in option.needs if need not in taken]
     money = worths.then.cash_usd - worths.now.cash_usd
-    if worths.alone.cash_usd - worths.nothing.cash_usd > settings.budget_usd + ROUNDING_USD:
-        return f"It costs about ${money:,.0f}, more than the whole budget."
+    alone = worths.alone.cash_usd - worths.nothing.cash_usd
+    if alone > settings.budget_usd + ROUNDING_USD:
+        return f"It costs about ${alone:,.0f}, more than the whole budget."
     if worths.then.value - worths.now.value <= 0 and not missing:
         return _not_worth_it(worths, settings)
     if missing:

@@ -221,12 +221,16 @@ def _notes(
             )
     missing = [by_id[i] for i in choice.required_left_out]
     if missing:
-        money = sum(o.cash_usd.typical for o in options if o.required)
-        hours = sum(own_hours(o).typical for o in options if o.required)
+        cheapest: dict[tuple[str, str], Option] = {}
+        for one in sorted(options, key=lambda o: o.cash_usd.typical):
+            if one.required:
+                cheapest.setdefault((one.room, one.ladder), one)
+        money = sum(o.cash_usd.typical for o in cheapest.values())
+        hours = sum(own_hours(o).typical for o in cheapest.values())
         names = ", ".join(dict.fromkeys(f"{o.label} ({o.room})" for o in missing))
         notes.append(
             "The home should not be let without this, and it does not fit the limits or was ruled "
-            f"out: {names}. All required work takes about ${money:,.0f} and {hours:,.0f} h of your "
+            f"out: {names}. All required work takes at least about ${money:,.0f} and {hours:,.0f} h of your "
             f"own; the limits are ${settings.budget_usd:,.0f} and {spare_hours(settings):,.0f} h."
         )
     if weeks.typical > settings.weeks:

@@ -14,10 +14,13 @@ from hypothesis import strategies as st
 from scorer.errors import InputError
 from scorer.listing.listing import Listing
 from scorer.money.comps import Comp, load_rent_effects, parse_comps, read_comps
-from scorer.money.rent_evidence import effects_from_catalogue, rent_evidence
+from scorer.money.learned_rent import effects_from_catalogue, options_with_evidence
+from scorer.money.rent_evidence import rent_evidence
 from scorer.money.rent_guess import NOTHING_KNOWN, guess_rent
 from scorer.money.rent_model import fit, log_prior
 from scorer.records import Range
+from scorer.upgrades.catalogue import load_catalogue
+from tests.scope.invented import option
 
 HEADER = "rent_usd_month,beds,baths,area_sqft,date,condition,features\n"
 HOME = Listing(home="home", bedrooms=2, bathrooms=1, living_area_sqft=850, list_price_usd=90_000)
@@ -197,6 +200,45 @@ def test_every_effect_has_unit_source_and_rising_figures() -> None:
 
 def test_the_catalogue_can_be_the_prior() -> None:
     assert effects_from_catalogue([]) == load_rent_effects()
+    percent = {e.id: e.percent for e in effects_from_catalogue(load_catalogue())}
+    assert percent["parking"] == {e.id: e.percent for e in load_rent_effects()}["parking"]
+    # Munich 1999 (Fahrmeir et al. 2013): premium kitchen 12.6 %, premium bathroom 8.3 %; a cheap
+    # refresh of a rental earns less, but the range must not exclude them
+    assert percent["kitchen_updated"].typical < 12.6 < 1.5 * percent["kitchen_updated"].high
+    assert percent["bathroom_updated"].typical < 8.3 < 1.5 * percent["bathroom_updated"].high
+
+
+def test_comps_move_the_rent_of_the_options_their_way() -> None:
+    kitchen = option("cabinets", "kitchen", family="kitchen", rent=20)
+    door = option("front_door", "front", family="outside", rent=5)
+    priors = effects_from_catalogue(load_catalogue())
+
+    def learned(effect: float, count: int) -> tuple[Range, Range]:
+        random = np.random.default_rng(2)
+        comps = [
+            Comp(
+                rent_usd_month=float(
+                    1_000 * np.exp(effect * (i % 2) + 0.03 * random.standard_normal())
+                ),
+                beds=2,
+                baths=1,
+                area_sqft=850,
+                features=("kitchen_updated",) if i % 2 else (),
+            )
+            for i in range(count)
+        ]
+        found = rent_evidence(HOME, comps, effects=priors)
+        moved = options_with_evidence([kitchen, door], found)
+        assert moved[1] == door
+        return moved[0].rent_month_usd, kitchen.rent_month_usd
+
+    assert learned(0.12, 0)[0] == kitchen.rent_month_usd
+    strong, catalogue = learned(0.12, 40)
+    weak, _ = learned(0.0, 40)
+    few, _ = learned(0.12, 4)
+    assert strong.typical > catalogue.typical > weak.typical
+    assert strong.typical > few.typical > catalogue.typical
+    assert strong.high - strong.low < few.high - few.low
 
 
 def test_comps_are_read_and_what_is_wrong_is_said() -> None:
