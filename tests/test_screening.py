@@ -109,11 +109,24 @@ def test_unseen_rooms_and_missing_facts_are_told() -> None:
     assert "The asking price (ListPrice) is missing" in result.missing_facts[0]
 
 
+def test_an_unseen_room_widens_the_cost_until_a_person_has_been_there() -> None:
+    unseen = screen_home(*_home(0.95), [])
+    rooms = [item.room for item in unseen.unseen]
+    sound = {"front": "roof_worn", "living room": "dirty_trim", "bathroom 1": "leak_below_bath"}
+    tags = [Tag(room=r, condition=c, present=False) for r, c in sound.items()]
+    visited = screen_home(*_home(0.95), tags)
+    assert set(sound) <= set(rooms)
+    assert visited.errors == ()
+    assert visited.unseen == ()
+    spread = [r.outcome.cost_usd.p90 - r.outcome.cost_usd.p10 for r in (unseen, visited)]
+    assert spread[0] > spread[1]
+
+
 def test_a_home_of_which_nothing_is_known_is_screened_all_the_same() -> None:
     result = screen_home(Listing(home="h"), [], [])
     assert result.score == 0
     assert result.scope.options == ()
-    assert result.outcome.cost_usd.p50 == 0
+    assert result.outcome.cost_usd.p10 == 0 < result.outcome.cost_usd.p90  # all is unseen
     assert result.reasons
 
 

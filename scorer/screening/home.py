@@ -112,7 +112,14 @@ def screen_home(
         rent_ceiling=rent.ceiling_usd,
         monthly_rent=rent.present_rent_usd,
     )
-    outcome = outcome_of(scope, listing, settings, rent.present_rent_usd)
+    kinds = {room.name: room.kind for room in plan.rooms}
+    outcome = outcome_of(
+        scope,
+        listing,
+        settings,
+        rent.present_rent_usd,
+        unseen={name: kinds[name] for name in plan.unseen_rooms},
+    )
     labels = {condition.id: condition.label for condition in load_conditions().values()}
     shares = open_shares(options, plan.rooms, catalogue)
     unreadable = [reading.error for reading in readings if reading.error is not None]

@@ -15,6 +15,8 @@ from scorer.photos.likeness import group_duplicates
 from scorer.photos.reading import Reading
 from scorer.records import Record
 from scorer.rooms import Room, RoomKind
+from scorer.screening.tags import match_rooms
+from scorer.screening.unseen import rooms_not_seen, what_is_unseen
 from scorer.shortlist.result import Unseen
 
 SURE_OF_KIND = 0.6
@@ -44,12 +46,16 @@ class RoomPlan(Record):
     photo_rooms
         Room by photo name; a photo whose room nobody can tell is absent.
     unseen
-        Rooms without a photo that could be read, and photos of no known room.
+        Rooms that neither a readable photo nor a person's tag tells of, photos of no known room,
+        and photos that are too poor to judge by.
+    unseen_rooms
+        The first of these by name.
     """
 
     rooms: tuple[Room, ...]
     photo_rooms: dict[str, str]
     unseen: tuple[Unseen, ...]
+    unseen_rooms: tuple[str, ...] = ()
 
 
 def rooms_of(listing: Listing, readings: Sequence[Reading], tags: Sequence[Tag] = ()) -> RoomPlan:
@@ -98,12 +104,18 @@ def rooms_of(listing: Listing, readings: Sequence[Reading], tags: Sequence[Tag] 
         if not is_bare(name) or all(first_words(known) != word.name for known in rooms):
             label = _label(word.kind, word.name, 1, False) if is_bare(name) else name
             rooms.setdefault(label, Room(name=label, kind=word.kind))
-    unseen = _unseen(listing, rooms, photo_rooms, by_name)
+    visited = {tag.room for tag in match_rooms(tags, list(rooms.values()))[0]}
+    unseen_rooms = rooms_not_seen(rooms, photo_rooms, by_name, visited)
     ordered = sorted(
         rooms.values(), key=lambda r: (list(RoomKind).index(r.kind), natural_key(r.name))
     )
     whole = Room(name=WHOLE_HOME, kind=RoomKind.WHOLE_HOME, floor_area_sqft=_area(listing))
-    return RoomPlan(rooms=(*ordered, whole), photo_rooms=photo_rooms, unseen=unseen)
+    return RoomPlan(
+        rooms=(*ordered, whole),
+        photo_rooms=photo_rooms,
+        unseen=what_is_unseen(listing, unseen_rooms, photo_rooms, by_name),
+        unseen_rooms=unseen_rooms,
+    )
 
 
 def _area(listing: Listing) -> float | None:
@@ -217,44 +229,3 @@ def _wall(reading: Reading | None) -> tuple[float, float, float] | None:
     if reading is None or reading.wall is None or reading.wall.colour is None:
         return None
     return reading.wall.colour.lab
-
-
-def _the(name: str) -> str:
-    return name if name[-1].isdigit() else f"the {name}"
-
-
-def _unseen(
-    listing: Listing,
-    rooms: dict[str, Room],
-    photo_rooms: dict[str, str],
-    readings: dict[str, Reading],
-) -> tuple[Unseen, ...]:
-    readable = {name for name, reading in readings.items() if reading.error is None}
-    seen = {room for photo, room in photo_rooms.items() if photo in readable}
-    found = [
-        Unseen(
-            room=name,
-            sentence=f"No photo shows {_the(name)}: what it needs, or would earn, is in none of "
-            "these figures; look at it at the viewing.",
-        )
-        for name in sorted(rooms, key=natural_key)
-        if name not in seen
-    ]
-    if listing.bedrooms is None and RoomKind.BEDROOM in {r.kind for r in rooms.values()}:
-        found.append(
-            Unseen(
-                room=WHOLE_HOME,
-                sentence="The number of bedrooms is not known, so others may be unseen.",
-            )
-        )
-    lost = [p.name for p in listing.photos if p.name in readable and p.name not in photo_rooms]
-    if lost:
-        shown = ", ".join(lost[:3]) + (" …" if len(lost) > 3 else "")
-        found.append(
-            Unseen(
-                room=WHOLE_HOME,
-                sentence=f"Which room {len(lost)} photo(s) show could not be told ({shown}): put "
-                "the room into the file's name, as in “bedroom 2.jpg”.",
-            )
-        )
-    return tuple(found)

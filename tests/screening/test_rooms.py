@@ -7,7 +7,7 @@ from hypothesis import strategies as st
 
 from scorer.conditions.finding import Tag
 from scorer.listing.listing import Listing, PhotoFile
-from scorer.photos.reading import Colour, Reading, RoomGuess, Wall
+from scorer.photos.reading import Colour, Reading, RoomGuess, Trust, Wall
 from scorer.rooms import Room, RoomKind
 from scorer.screening.rooms import rooms_of
 
@@ -128,6 +128,32 @@ def test_one_kitchen_photo_of_a_duplex_leaves_the_other_unseen() -> None:
     kitchens = [room.name for room in plan.rooms if room.kind is RoomKind.KITCHEN]
     assert kitchens == ["kitchen 1", "kitchen 2"]
     assert "kitchen 2" in {item.room for item in plan.unseen}
+
+
+def test_one_picture_under_two_rooms_names_is_told() -> None:
+    photos = (_photo("bath", RoomKind.BATHROOM), _photo("bed", RoomKind.BEDROOM))
+    readings = [
+        _reading("bath", None, 0xABCDEF0123456789),
+        _reading("bed", None, 0xABCDEF0123456789),
+    ]
+    plan = rooms_of(Listing(home="h", bedrooms=1, bathrooms=1, photos=photos), readings)
+    assert any("bath and bed are one picture" in item.sentence for item in plan.unseen)
+
+
+def test_a_room_that_a_person_tagged_is_not_unseen() -> None:
+    listing = Listing(home="h", bathrooms=2)
+    plan = rooms_of(listing, [], [Tag(room="bathroom 2", condition="x")])
+    assert "bathroom 2" not in plan.unseen_rooms
+    assert "bathroom 1" in plan.unseen_rooms
+
+
+def test_a_blurred_photo_is_told() -> None:
+    listing = Listing(home="h", photos=(_photo("k", RoomKind.KITCHEN),))
+    trust = Trust(width_px=640, height_px=480, reasons=("blurred", "tilted by 4 degrees"))
+    plan = rooms_of(listing, [Reading(file="k", trust=trust)])
+    assert ("kitchen", "k is blurred: judge by the room itself at the viewing.") in {
+        (item.room, item.sentence) for item in plan.unseen
+    }
 
 
 def test_a_studio_promises_no_bedroom() -> None:
