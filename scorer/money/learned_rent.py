@@ -36,9 +36,8 @@ def effects_from_catalogue(
     catalogue = list(upgrades)
     found = []
     for effect in rows:
-        percent = (
-            _family_percent(catalogue, FAMILY_OF[effect.id]) if effect.id in FAMILY_OF else None
-        )
+        family = FAMILY_OF.get(effect.id)
+        percent = _family_percent(catalogue, family) if family else None
         if percent is None:
             found.append(effect)
         else:

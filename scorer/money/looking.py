@@ -25,7 +25,7 @@ import numpy as np
 
 from scorer.conditions.checklist import load_conditions, load_holds
 from scorer.conditions.finding import Finding
-from scorer.conditions.findings import open_questions
+from scorer.conditions.findings import OpenQuestion, open_questions
 from scorer.listing.listing import Listing
 from scorer.money.chances import load_hidden_chances, load_unseen_kinds
 from scorer.money.draws import Draws, Floats, draw_scope, split_quantile
@@ -44,7 +44,7 @@ class Look(Record):
     Attributes
     ----------
     room, label, question
-        Where, what, and what to ask or do there.
+        Where (several rooms with commas between), what, and what to ask or do there.
     why
         ``uncertain finding`` (a photo suggests it), ``what would stop the work`` (a hold not
         sure), ``not asked`` (only a person can tell, and it would stop work) or ``not seen`` (a
@@ -113,7 +113,8 @@ def look_next(
 ) -> tuple[Look, ...]:
     """:func:`what_to_look_at` for a scope that has not been drawn yet."""
     drawn = draw_scope(scope, listing.home, settings, monthly_rent, unseen=unseen)
-    return what_to_look_at(drawn, findings, room_kinds, settings, alternative_usd=alternative_usd)
+    kinds = {**room_kinds, **(unseen or {})}
+    return what_to_look_at(drawn, findings, kinds, settings, alternative_usd=alternative_usd)
 
 
 def worth_of_knowing(gain: Floats, answer: Floats, alternative_usd: float) -> tuple[float, float]:
@@ -194,27 +195,34 @@ def _not_asked(
     settings: Settings,
     alternative: float,
 ) -> list[Look]:
+    """Questions that nobody has asked, the same one of several rooms together."""
     conditions, kinds, chances = load_conditions(), load_holds(), load_hidden_chances()
     known = {(f.room, conditions[f.condition].hold) for f in findings if f.condition in conditions}
     known |= {(hold.room, hold.kind) for hold in drawn.scope.holds}
-    looks = []
+    asked: dict[str, list[OpenQuestion]] = {}
     for question in open_questions(findings, room_kinds):
         hold = conditions[question.condition].hold
         if question.known or hold is None or (question.room, hold) in known:
             continue
         known.add((question.room, hold))
-        chance = chances.get(hold, 0.0)
-        change = _sometimes(
-            chance, kinds[hold].allowance_usd, drawn, settings, f"{question.room}{hold}"
-        )
-        worth, narrows = _worth_of_change(drawn.net_gain_usd, -change, alternative)
+        asked.setdefault(question.condition, []).append(question)
+    looks = []
+    for condition, questions in asked.items():
+        kind = kinds[str(conditions[condition].hold)]
+        chance = chances.get(kind.id, 0.0)
+        rooms = [question.room for question in questions]
+        change = np.zeros(len(drawn.net_gain_usd))
+        for room in rooms:
+            name = f"{room}-{condition}"
+            change -= _sometimes(chance, kind.allowance_usd, drawn, settings, name)
+        worth, narrows = _worth_of_change(drawn.net_gain_usd, change, alternative)
         looks.append(
             Look(
-                room=question.room,
-                label=question.label,
-                question=question.question,
+                room=", ".join(rooms),
+                label=questions[0].label,
+                question=questions[0].question,
                 why="not asked",
-                chance=chance,
+                chance=1.0 - (1.0 - chance) ** len(rooms),
                 worth_usd=worth,
                 narrows=narrows,
             )

@@ -230,8 +230,9 @@ def _notes(
         names = ", ".join(dict.fromkeys(f"{o.label} ({o.room})" for o in missing))
         notes.append(
             "The home should not be let without this, and it does not fit the limits or was ruled "
-            f"out: {names}. All required work takes at least about ${money:,.0f} and {hours:,.0f} h of your "
-            f"own; the limits are ${settings.budget_usd:,.0f} and {spare_hours(settings):,.0f} h."
+            f"out: {names}. All required work takes at least about ${money:,.0f} and "
+            f"{hours:,.0f} h of your own; the limits are ${settings.budget_usd:,.0f} and "
+            f"{spare_hours(settings):,.0f} h."
         )
     if weeks.typical > settings.weeks:
         notes.append(
