@@ -7,8 +7,10 @@ from collections.abc import Sequence
 
 from scorer.listing.values import one_line
 from scorer.records import Quantiles, Range
+from scorer.rooms import RoomKind
 from scorer.shortlist.result import HomeResult
 
+MOST_WORK = 8
 NOT_AN_APPRAISAL = "Estimates from photos and facts, not appraisals: see each home before you buy."
 
 
@@ -50,12 +52,12 @@ def side_by_side(results: Sequence[HomeResult], width: int = 100) -> str:
         ("Payback", [payback_words(result.outcome.payback_months) for result in results]),
         ("Return on cost", [_share(result.outcome.return_on_cost) for result in results]),
         ("Net gain, P10–P90", [_span(result.outcome.net_gain_usd) for result in results]),
-        ("Most to pay", [_dollars(result.outcome.most_to_pay_usd) for result in results]),
+        ("Most to pay", [_most_to_pay(result) for result in results]),
         ("Hours", [_range(result.scope.hours) for result in results]),
-        ("Weeks", [_range(result.scope.weeks) for result in results]),
-        ("Work", ["; ".join(o.label for o in result.scope.options[:6]) for result in results]),
+        ("Weeks", [_range(result.scope.weeks, 1) for result in results]),
+        ("Work", [_work(result) for result in results]),
         ("Look first", ["; ".join(h.label for h in result.scope.holds) for result in results]),
-        ("Not seen", [", ".join(item.room for item in result.unseen) for result in results]),
+        ("Not seen", [", ".join(_rooms_not_seen(result)) for result in results]),
         ("Why", [" ".join(result.reasons) for result in results]),
     ]
     lines = []
@@ -98,9 +100,26 @@ def _lift(figure: Quantiles) -> str:
     return f"{money_words(figure.p50)} ({money_words(figure.p10)}–{money_words(figure.p90)})"
 
 
+def _work(result: HomeResult) -> str:
+    options = result.scope.options
+    more = f"; and {len(options) - MOST_WORK} more" if len(options) > MOST_WORK else ""
+    return "; ".join(f"{option.room}: {option.label}" for option in options[:MOST_WORK]) + more
+
+
+def _rooms_not_seen(result: HomeResult) -> list[str]:
+    rooms = {room.name for room in result.rooms if room.kind is not RoomKind.WHOLE_HOME}
+    return list(dict.fromkeys(item.room for item in result.unseen if item.room in rooms))
+
+
+def _most_to_pay(result: HomeResult) -> str:
+    words = _dollars(result.outcome.most_to_pay_usd)
+    guessed = result.outcome.most_to_pay_usd and result.listing.monthly_rent_usd is None
+    return f"{words} (rent guessed)" if guessed else words
+
+
 def _share(figure: Quantiles | None) -> str:
     return "–" if figure is None else f"{figure.p50:.0%} a year"
 
 
-def _range(figure: Range) -> str:
-    return f"{figure.typical:.0f} ({figure.low:.0f}–{figure.high:.0f})"
+def _range(figure: Range, digits: int = 0) -> str:
+    return f"{figure.typical:.{digits}f} ({figure.low:.{digits}f}–{figure.high:.{digits}f})"
