@@ -1,0 +1,74 @@
+"""CSV, JSON and text of screened homes."""
+
+from __future__ import annotations
+
+import csv
+import io
+import json
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from scorer.records import Quantiles
+from scorer.report.contract import to_json
+from scorer.report.spreadsheet import COLUMNS, safe_cell, to_csv
+from scorer.report.table import payback_words, ranked_table, side_by_side
+from scorer.shortlist.result import HomeResult
+
+
+def _rows(text: str) -> list[dict[str, str]]:
+    return list(csv.DictReader(io.StringIO(text.removeprefix("\ufeff"), newline="")))
+
+
+def test_csv_reads_back(home: HomeResult) -> None:
+    text = to_csv([home.model_copy(update={"rank": 1})])
+    (row,) = _rows(text)
+    assert tuple(row) == COLUMNS
+    assert row["rank"] == "1"
+    assert row["home"] == home.home
+    assert float(row["cost_p50_usd"]) == 1650
+    assert row["reason_1"] == home.reasons[0]
+    assert row["errors"] == "broken.jpg is cut short."
+
+
+# OWASP, "CSV Injection": cells that begin with = + - @, a tab or a carriage return.
+@pytest.mark.parametrize("name", ["=1+1", "+1", "-1+1", "@SUM(A1)", "\tx", "\rx", "  =1"])
+def test_no_cell_is_a_formula(home: HomeResult, name: str) -> None:
+    evil = home.model_copy(update={"home": name, "reasons": (name,)})
+    (row,) = _rows(to_csv([evil]))
+    for cell in (row["home"], row["reason_1"]):
+        assert cell.startswith("'")
+
+
+@given(st.text(max_size=30) | st.floats(allow_nan=False, allow_infinity=False) | st.none())
+def test_numbers_stay_numbers_and_text_is_safe(value: str | float | None) -> None:
+    cell = safe_cell(value)
+    if isinstance(value, float):
+        assert float(cell) == value
+    else:
+        assert not cell.lstrip(" ").startswith(("=", "+", "-", "@"))
+
+
+def test_json_holds_no_number_that_json_lacks(home: HomeResult) -> None:
+    endless = Quantiles(p10=1.0, p50=float("inf"), p90=float("nan"))
+    outcome = home.outcome.model_copy(update={"payback_months": endless})
+    (first, second) = json.loads(to_json([home.model_copy(update={"outcome": outcome}), home]))
+    assert first["payback_months"] == {"p10": 1.0, "p50": None, "p90": None}
+    assert second["payback_months"] == {"p10": 14, "p50": 34, "p90": 200}
+    assert json.loads(to_json([])) == []
+
+
+def test_text_keeps_its_width_and_shows_no_control_characters(home: HomeResult) -> None:
+    named = home.model_copy(update={"home": "a\x1b[31m\nvery long name " + "x" * 200, "rank": 1})
+    for text in (ranked_table([named], 80), side_by_side([named, home], 100)):
+        assert "\x1b" not in text
+        assert max(len(line) for line in text.splitlines()) <= 100
+        assert "not appraisals" in text
+    assert "$1,200–$2,600" in ranked_table([home], 80)
+
+
+def test_payback_in_words() -> None:
+    assert payback_words(None) == "never"
+    assert payback_words(Quantiles(p10=10, p50=24.4, p90=60)) == "24 months"
+    assert payback_words(Quantiles(p10=100, p50=999, p90=9999)) == "never"
