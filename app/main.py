@@ -2,29 +2,36 @@
 
 from __future__ import annotations
 
-from pathlib import Path
-
-import streamlit as st
-
-from app.shared import guarded, style
-
 
 def main() -> None:
-    """Lay out the pages and show the one that was asked for."""
-    icon = Path(__file__).with_name("icon.png")
-    st.set_page_config(page_title="Value-add scorer", layout="wide", page_icon=str(icon))
+    """Draw the page that is asked for."""
+    from pathlib import Path
+
+    import streamlit as st
+
+    from app.shared import guarded, message_bar, style
+
+    st.set_page_config(
+        page_title="Value-add scorer",
+        layout="wide",
+        page_icon=str(Path(__file__).with_name("icon.png")),
+    )
     style()
-    pages = [
-        st.Page("views/screen.py", title="Homes", url_path="homes", default=True),
-        st.Page("views/walk.py", title="Walk-through", url_path="walk-through"),
-        st.Page("views/scope.py", title="Scope of work", url_path="scope"),
-        st.Page("views/fit.py", title="Does it fit?", url_path="fit"),
-        st.Page("views/shortlist.py", title="Shortlist", url_path="shortlist"),
-        st.Page("views/prices.py", title="Price book", url_path="price-book"),
-    ]
-    guarded(st.navigation(pages, position="top").run)
+    page = st.navigation(
+        [
+            st.Page("views/screen.py", title="Homes", url_path="homes", default=True),
+            st.Page("views/walk.py", title="Walk-through", url_path="walk-through"),
+            st.Page("views/scope.py", title="Scope of work", url_path="scope"),
+            st.Page("views/fit.py", title="Does it fit?", url_path="fit"),
+            st.Page("views/shortlist.py", title="Shortlist", url_path="shortlist"),
+            st.Page("views/prices.py", title="Price book", url_path="price-book"),
+        ],
+        position="top",
+    )
+    guarded(message_bar)
+    guarded(page.run)
 
 
-# Processes that read photos load this file again under another name; they must not draw a page.
+# The processes that read photos import this file too, under another name: they must not draw.
 if __name__ == "__main__":
     main()

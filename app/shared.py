@@ -1,4 +1,4 @@
-"""What every page shares: the open workspace, the home in hand, photos, and the look."""
+"""What every page shares: the open workspace, the home in hand, changes, and what went on."""
 
 from __future__ import annotations
 
@@ -6,39 +6,32 @@ import logging
 import os
 from collections.abc import Callable
 from pathlib import Path
+from typing import Any
 
 import streamlit as st
 
+from app.look import CSS
 from scorer.errors import InputError
-from scorer.photos import overlay, repaint, thumbnail_jpeg
-from scorer.store import Store
+from scorer.store import StaleError, Store, StoredHome, data_folder
 from scorer.workspace import Screened, Workspace
 
 LOG = logging.getLogger(__name__)
 FOLDER_VARIABLE = "VALUE_ADD_FOLDER"
-ESTIMATE = "Estimates from photos, facts and your tags. Not an appraisal."
+ESTIMATE = (
+    "Estimates from photos, facts and your tags. Not an appraisal: see a home before you buy."
+)
+SORRY = (
+    "Something went wrong on this page. What you typed is kept. Reload the page; if it happens "
+    "again, the window that the program was started from shows what went wrong."
+)
 
-CSS = """
-<style>
-.block-container { max-width: 76rem; padding-top: 4.2rem; }
-.stApp { font-variant-numeric: tabular-nums; }
-h1 { font-size: 1.9rem !important; padding-bottom: 0 !important; }
-h2 { font-size: 1.35rem !important; } h3 { font-size: 1.1rem !important; }
-div[data-testid="stMetricValue"] { font-size: 1.5rem; }
-.reason { margin: 0 0 .25rem 0; padding-left: .9rem; text-indent: -.9rem; }
-.figure { margin: .45rem 0 .1rem 0; font-size: .92rem; }
-.figure b { font-weight: 600; }
-.badge { display: inline-block; border: 1px solid currentColor; border-radius: .8rem;
-  padding: 0 .6rem; font-size: .85rem; margin: 0 .3rem .3rem 0; }
-button[kind] { min-height: 2.75rem; }
-@media (max-width: 640px) { .block-container { padding: 3.8rem .9rem 2rem .9rem; } }
-</style>
-"""
+Change = Callable[[Store, int, int], object]
+"""Writes one change of a home; takes the store, the home's id and the version seen."""
 
 
 def style() -> None:
     """The few rules that the theme can't express."""
-    st.html(CSS)
+    st.html(f"<style>{CSS}</style>")
 
 
 def guarded(run: Callable[[], None]) -> None:
@@ -52,51 +45,171 @@ def guarded(run: Callable[[], None]) -> None:
         if type(error).__module__.startswith("streamlit"):
             raise
         LOG.exception("the page failed")
-        st.error(
-            "Something went wrong on this page. What you typed is kept. Reload the page; if it "
-            "happens again, the program's own window shows what went wrong."
-        )
+        st.error(SORRY)
 
 
 @st.cache_resource(show_spinner=False)
-def workspace() -> Workspace:
-    """The workspace of this process, with the demo homes on the first run."""
-    space = Workspace(Store())
+def _workspace(folder: str) -> Workspace:
+    space = Workspace(Store(Path(folder) / "homes.sqlite"))
     space.import_demo_once()
-    folder = os.environ.get(FOLDER_VARIABLE)
-    if folder:
-        space.import_folder(Path(folder))
+    given = os.environ.get(FOLDER_VARIABLE)
+    if given:
+        space.import_folder(Path(given))
     return space
 
 
+def workspace() -> Workspace:
+    """The workspace of this process, with the demo homes on the first run."""
+    return _workspace(str(data_folder()))
+
+
+# Changes ---------------------------------------------------------------------------------------
+
+
+def change(home_id: int, words: str, write: Change, undo: Change | None = None) -> None:
+    """Write a change of a home that this window saw, say so, and offer to undo it.
+
+    Meant for callbacks. A change made in another window since is never overwritten: the sentence
+    says so, and the page shows the home's present state.
+    """
+    seen: dict[int, int] = st.session_state.setdefault("seen", {})
+    try:
+        write(workspace().store, home_id, seen.get(home_id, 0))
+    except StaleError as error:
+        tell(f"{words}: not saved. {error}", kind="warning")
+    except InputError as error:
+        tell(str(error), kind="error")
+    else:
+        seen[home_id] = seen.get(home_id, 0) + 1
+        tell(words, undo=None if undo is None else (home_id, undo))
+
+
+def attempt(words: str, write: Callable[[], object]) -> None:
+    """Do something that belongs to no one home; its mistake becomes a sentence."""
+    try:
+        write()
+    except InputError as error:
+        tell(str(error), kind="error")
+    else:
+        tell(words)
+
+
+def tell(words: str, kind: str = "done", undo: tuple[int, Change] | None = None) -> None:
+    """Leave words for the top of the next run."""
+    st.session_state["told"] = (words, kind, undo)
+
+
+def message_bar() -> None:
+    """What was done last, with a way back where there is one."""
+    words, kind, undo = st.session_state.pop("told", ("", "", None))
+    if not words:
+        return
+    if kind in {"warning", "error"}:
+        (st.warning if kind == "warning" else st.error)(words)
+    elif undo is None:
+        st.toast(words)
+    else:
+        home_id, write = undo
+        with st.container(horizontal=True, vertical_alignment="center", key="undo_bar"):
+            st.markdown(words, width="content")
+            st.button("Undo", key="undo", on_click=_undo, args=(home_id, write))
+
+
+def _undo(home_id: int, write: Change) -> None:
+    seen = st.session_state.setdefault("seen", {})
+    store = workspace().store
+    try:
+        write(store, home_id, seen.get(home_id, 0))
+        seen[home_id] = store.home(home_id).version
+    except InputError as error:
+        tell(f"Not undone. {error}", kind="warning")
+    else:
+        tell("Undone")
+
+
+def see(home: StoredHome) -> None:
+    """Remember the version of a home that is shown."""
+    st.session_state.setdefault("seen", {})[home.id] = home.version
+
+
+# Homes -----------------------------------------------------------------------------------------
+
+
 def screened() -> tuple[Screened, ...]:
-    """All homes, ranked; shows progress while photos are read for the first time."""
-    bar = st.empty()
-
-    def on_photo(done: int, total: int) -> None:
-        bar.progress(done / total, f"Reading photo {done} of {total}")
-
-    homes = workspace().screen_all(on_photo)
-    bar.empty()
+    """Homes that are read, ranked; starts reading what waits, and shows how far it is."""
+    space = workspace()
+    homes = space.screen_all()
+    waiting = len(space.store.homes()) - len(homes)
+    if waiting and not space.reader.running and not space.reader.stopped:
+        space.reader.start(space.store.homes())
+    if space.reader.running:
+        _reading(len(homes))
+    elif waiting:
+        _not_read(waiting)
+    for item in homes:
+        see(item.home)
     return homes
+
+
+@st.fragment(run_every=1.0)
+def _reading(shown: int) -> None:
+    """Progress of the reading; the list behind it is drawn anew when a home is done."""
+    reader = workspace().reader
+    progress = reader.progress
+    if not reader.running:
+        st.rerun()
+    if progress is None:
+        return
+    drawn = st.session_state.setdefault("drawn_homes", -1)
+    if progress.homes_done > max(drawn, 0):
+        st.session_state["drawn_homes"] = progress.homes_done
+        st.rerun()
+    if progress.homes_done < drawn:
+        st.session_state["drawn_homes"] = progress.homes_done
+    left = progress.seconds_left
+    time_left = "" if left is None else f", about {left:.0f} s left"
+    bar, stop = st.columns([5, 1], vertical_alignment="center")
+    bar.progress(
+        progress.photos_done / progress.photos_total,
+        f"Reading photos for the first time: {progress.photos_done} of {progress.photos_total}"
+        f"{time_left}. Homes appear as they are done.",
+    )
+    stop.button("Stop", key="stop_reading", on_click=reader.stop, width="stretch")
+
+
+def _not_read(waiting: int) -> None:
+    reader = workspace().reader
+    words, button = st.columns([5, 1], vertical_alignment="center")
+    words.info(f"{waiting} home(s) still have photos that were not read. {reader.failed}".strip())
+    if button.button("Read them", type="primary", width="stretch"):
+        reader.start(workspace().store.homes())
+        st.rerun()
 
 
 def home_in_hand() -> Screened | None:
     """The home that was opened last, chosen in a box at the top of the page."""
     homes = screened()
     if not homes:
-        st.info("No home is here yet. Add one on the page Homes.")
+        if not workspace().reader.running:
+            st.info("No home is here yet. Add one on the page Homes.")
         return None
-    names = [s.home.listing.home for s in homes]
-    asked = st.query_params.get("home")
-    if asked in names and "home" not in st.session_state:
-        st.session_state["home"] = asked
-    if st.session_state.get("home") not in names:
-        st.session_state["home"] = names[0]
-    titles = {s.home.listing.home: title_of(s) for s in homes}
+    items = {item.home.id: item for item in homes}
+    asked = st.query_params.get("home", "")
+    if "home" not in st.session_state and asked.isdecimal() and int(asked) in items:
+        st.session_state["home"] = int(asked)
+    if st.session_state.get("home") not in items:
+        st.session_state["home"] = next(iter(items))
     st.session_state["home_box"] = st.session_state["home"]
-    st.selectbox("Home", names, format_func=titles.__getitem__, key="home_box", on_change=_take)
-    return next(s for s in homes if s.home.listing.home == st.session_state["home"])
+    st.selectbox(
+        "Home",
+        list(items),
+        format_func=lambda i: f"{items[i].result.rank}. {title_of(items[i])}",
+        key="home_box",
+        on_change=_take,
+    )
+    chosen = st.session_state["home"]
+    st.query_params["home"] = str(chosen)
+    return items[chosen]
 
 
 def _take() -> None:
@@ -111,75 +224,14 @@ def title_of(item: Screened) -> str:
 def facts_line(item: Screened) -> str:
     """The facts in one line; what is missing is left out."""
     facts = item.home.listing
-    found = [
-        (facts.list_price_usd, "${:,.0f}"),
+    found: list[tuple[Any, str]] = [
+        (facts.list_price_usd, "asking ${:,.0f}"),
         (facts.bedrooms, "{} bed"),
         (facts.bathrooms, "{} bath"),
-        (facts.units, "{} unit(s)"),
+        (facts.units if facts.units and facts.units > 1 else None, "{} units"),
         (facts.living_area_sqft, "{:,.0f} sq ft"),
         (facts.year_built, "built {}"),
-        (facts.monthly_rent_usd, "rent now ${:,.0f}"),
+        (facts.monthly_rent_usd, "let for ${:,.0f} a month"),
     ]
     words = [form.format(value) for value, form in found if value is not None]
     return " · ".join(words) or "No facts given"
-
-
-@st.cache_data(show_spinner=False, max_entries=2_000)
-def small_photo(path: str, changed: float, width: int = 640) -> bytes | None:
-    """A photo as a small upright JPEG without metadata; None if it can't be read."""
-    try:
-        return thumbnail_jpeg(path, width)
-    except (InputError, OSError):
-        return None
-
-
-def photo(path: str, width: int = 640) -> bytes | None:
-    """As :func:`small_photo`, made anew when the file changed."""
-    try:
-        return small_photo(path, Path(path).stat().st_mtime, width)
-    except OSError:
-        return None
-
-
-@st.cache_data(show_spinner=False, max_entries=300)
-def explained_photo(path: str, changed: float, subject: str) -> tuple[bytes, str] | None:
-    """A photo with a region outlined and its figure, as (JPEG, caption)."""
-    import cv2
-
-    try:
-        explained = overlay(path, subject)
-    except InputError:
-        return None
-    ok, jpeg = cv2.imencode(".jpg", cv2.cvtColor(explained.rgb, cv2.COLOR_RGB2BGR))
-    return (jpeg.tobytes(), explained.caption) if ok else None
-
-
-@st.cache_data(show_spinner="Painting the walls", max_entries=60)
-def repainted_photo(path: str, changed: float, paint_hex: str) -> tuple[bytes, bytes]:
-    """The room before and after, as JPEGs.
-
-    Raises
-    ------
-    InputError
-        If no wall is seen in it.
-    """
-    import cv2
-
-    pair = repaint(path, paint_hex)
-    before, after = (
-        cv2.imencode(".jpg", cv2.cvtColor(image, cv2.COLOR_RGB2BGR))[1].tobytes()
-        for image in (pair.before, pair.after)
-    )
-    return before, after
-
-
-def saved(message: str) -> None:
-    """Say that something was kept, then show the page anew."""
-    st.session_state["said"] = message
-    st.rerun()
-
-
-def say() -> None:
-    """What was said before the page was shown anew."""
-    if message := st.session_state.pop("said", None):
-        st.toast(message)

@@ -5,7 +5,7 @@ from __future__ import annotations
 import streamlit as st
 from pydantic import ValidationError
 
-from app.shared import home_in_hand, say
+from app.shared import home_in_hand
 from scorer.fit import (
     Appliance,
     Cabinets,
@@ -20,7 +20,6 @@ from scorer.fit import (
 SIDES = ("north", "east", "south", "west")
 MARKS = {"pass": "fits", "tight": "tight", "fails": "does not fit"}
 
-say()
 st.title("Does it fit?")
 st.write(
     "Describe the room from above; north is the top of the drawing. The check uses the published "
@@ -65,7 +64,7 @@ def _result(plan: RoomPlan, result: FitResult) -> None:
         st.markdown("**What fits instead**")
         for idea in result.instead:
             st.markdown(f"- {idea}")
-    st.html(f'<div style="max-width: 34rem">{plan_svg(plan, result)}</div>')
+    st.image(plan_svg(plan, result), alt="Plan of the room from above", width=540)
 
 
 if item is not None:

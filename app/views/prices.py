@@ -2,118 +2,156 @@
 
 from __future__ import annotations
 
+from datetime import date
+
 import pandas as pd
 import streamlit as st
 
-from app.shared import saved, say, workspace
+from app.shared import attempt, tell, workspace
+from scorer.conditions.data_file import checked
 from scorer.errors import InputError
 from scorer.upgrades.price_rows import PriceRow, price_rows_csv, read_price_rows
 from scorer.upgrades.pricebook import load_price_book
 
 EDITABLE = (
-    "low_usd",
-    "typical_usd",
-    "high_usd",
-    "hours_low",
-    "hours_typical",
-    "hours_high",
-    "waste_percent",
-    "source",
-)
+    "low_usd", "typical_usd", "high_usd", "hours_low", "hours_typical", "hours_high",
+    "waste_percent", "source",
+)  # fmt: skip
+KINDS = {"Material": "material", "Labor": "labour", "Allowance": "allowance"}
 
-say()
-st.title("Price book")
-st.write(
-    "Every estimate is a take-off times these rows. Change a figure and it is kept as your own; "
-    "the package's figure stays beneath it."
-)
-space = workspace()
-book, own = space.price_book(), space.store.price_rows()
-words = st.text_input("Find", placeholder="paint, floor, faucet …").lower()
-kind = st.segmented_control(
-    "Show", ["All", "Material", "Labor", "Allowance", "My own"], default="All"
-)
-kinds = {"Material": "material", "Labor": "labour", "Allowance": "allowance"}
-rows = [
-    row
-    for row in book.rows.values()
-    if words in row.label.lower() or words in row.id
-    if kind in (None, "All") or (kind == "My own" and row.id in own) or row.kind == kinds.get(kind)
-]
-frame = pd.DataFrame([row.model_dump() for row in rows])
-if frame.empty:
-    st.info("No row matches. Clear the search.")
-else:
+
+def _keep(key: str, rows: list[PriceRow]) -> None:
+    edits = st.session_state[key]["edited_rows"]
+
+    def write() -> None:
+        changed = {
+            rows[int(at)].id: _changed(rows[int(at)], cells).model_dump_json()
+            for at, cells in edits.items()
+        }
+        workspace().store.save_price_rows(changed)
+
+    attempt("Kept as your own price; all estimates follow it.", write)
+    st.session_state["price_edits"] = st.session_state.get("price_edits", 0) + 1
+
+
+def _changed(row: PriceRow, cells: dict[str, object]) -> PriceRow:
+    """The row with the cells that were typed; its source is the user unless one was typed too."""
+    given = {name: value for name, value in cells.items() if value is not None}
+    mine = {"source": "own price", "date": date.today().isoformat()}
+    return checked(PriceRow, {**row.model_dump(), **mine, **given}, row.label)
+
+
+def _table(rows: list[PriceRow], own: set[str]) -> None:
+    frame = pd.DataFrame([row.model_dump() for row in rows])
     frame.insert(0, "own", [row.id in own for row in rows])
-    order = ["own", "label", "unit", "pack", *(c for c in EDITABLE if c in frame), "trade", "date"]
-    edited = st.data_editor(
+    order = ["own", "label", "unit", "pack", *EDITABLE, "trade", "date"]
+    number = st.column_config.NumberColumn
+    key = f"prices_{st.session_state.get('price_edits', 0)}"
+    st.data_editor(
         frame,
-        key=f"prices_{len(own)}_{words}_{kind}",
+        key=key,
+        on_change=_keep,
+        args=(key, rows),
         hide_index=True,
         width="stretch",
-        column_order=[c for c in order if c in frame],
+        height=min(560, 38 + 35 * len(rows)),
+        column_order=order,
         disabled=[c for c in frame.columns if c not in EDITABLE],
         column_config={
             "own": st.column_config.CheckboxColumn("Mine", width="small"),
             "label": st.column_config.TextColumn("What", width="medium"),
-            "low_usd": st.column_config.NumberColumn("Low, $", format="$%.2f"),
-            "typical_usd": st.column_config.NumberColumn("Typical, $", format="$%.2f"),
-            "high_usd": st.column_config.NumberColumn("High, $", format="$%.2f"),
-            "hours_low": st.column_config.NumberColumn("Hours, low"),
-            "hours_typical": st.column_config.NumberColumn("Hours, typical"),
-            "hours_high": st.column_config.NumberColumn("Hours, high"),
-            "waste_percent": st.column_config.NumberColumn("Waste, %"),
+            "unit": "Unit",
+            "pack": "Pack",
+            "low_usd": number("Low", format="$%.2f", min_value=0.0),
+            "typical_usd": number("Typical", format="$%.2f", min_value=0.0),
+            "high_usd": number("High", format="$%.2f", min_value=0.0),
+            "hours_low": number("Hours, low", min_value=0.0),
+            "hours_typical": number("Hours, typical", min_value=0.0),
+            "hours_high": number("Hours, high", min_value=0.0),
+            "waste_percent": number("Waste, %", min_value=0.0, max_value=100.0),
+            "source": st.column_config.TextColumn("Source", width="large"),
+            "trade": "Trade",
+            "date": "As of",
         },
     )
-    for at, row in enumerate(rows):
-        changes = {
-            c: edited[c].iloc[at]
-            for c in EDITABLE
-            if c in frame
-            and edited[c].iloc[at] != frame[c].iloc[at]
-            and not pd.isna(edited[c].iloc[at])
-        }
-        if changes:
-            plain = {k: v.item() if hasattr(v, "item") else v for k, v in changes.items()}
-            try:
-                mine = PriceRow.model_validate({**row.model_dump(), **plain})
-            except ValueError as error:
-                first = str(error).splitlines()
-                st.error(f"{row.label}: {first[2] if len(first) > 2 else first[0]}".strip())
-                continue
-            space.store.save_price_row(row.id, mine.model_dump_json())
-            saved(f"{row.label}: kept as your own price")
+    st.caption("Low and high are meant as the 10th and 90th percentile. Double-click to change.")
 
-one, two = st.columns(2)
+
+def _back_to_package(own: dict[str, str]) -> None:
+    workspace().store.save_price_rows(dict.fromkeys(own))
+    st.session_state["taken_back"] = own
+    st.session_state["price_edits"] = st.session_state.get("price_edits", 0) + 1
+    tell("Your own rows are taken out.")
+
+
+def _bring_back() -> None:
+    workspace().store.save_price_rows(st.session_state.pop("taken_back"))
+    tell("Your own rows are back.")
+
+
+def _bring_in(content: bytes, name: str) -> None:
+    try:
+        text = content.decode("utf-8-sig")
+        rows = read_price_rows(text, base=load_price_book().rows, name=name)
+        load_price_book().with_rows(rows)
+    except UnicodeDecodeError:
+        tell(f"{name} is not UTF-8 text; save it as CSV UTF-8.", kind="error")
+    except InputError as error:
+        tell(str(error), kind="error")
+    else:
+        workspace().store.save_price_rows({row.id: row.model_dump_json() for row in rows})
+        st.session_state["price_edits"] = st.session_state.get("price_edits", 0) + 1
+        tell(f"{len(rows)} rows are in use.")
+
+
+st.title("Price book")
+st.write(
+    "Every estimate is a quantity times one of these rows. Change a figure and it is kept as your "
+    "own; the package’s figure stays beneath it."
+)
+space = workspace()
+book, own = space.price_book(), space.store.price_rows()
+words = st.text_input("Find", placeholder="paint, floor, faucet …", key="price_words").lower()
+kind = st.segmented_control(
+    "Show", ["All", *KINDS, "My own"], default="All", required=True, key="price_kind"
+)
+found = [
+    row
+    for row in book.rows.values()
+    if words in row.label.lower() or words in row.id
+    if kind == "All" or (kind == "My own" and row.id in own) or row.kind == KINDS.get(kind or "")
+]
+if found:
+    _table(found, set(own))
+else:
+    st.info("No row matches. Clear the search, or show all.")
+one, two = st.columns(2, gap="large")
 with one:
-    st.download_button(
-        "Save my rows as CSV",
-        price_rows_csv([PriceRow.model_validate_json(text) for text in own.values()]),
-        "my_prices.csv",
-        "text/csv",
-        disabled=not own,
-    )
-    if own and st.button("Go back to the package's prices"):
-        st.session_state["taken_back"] = own
-        for item in own:
-            space.store.save_price_row(item, None)
-        saved("Your own rows are gone; undo below")
-    taken = st.session_state.get("taken_back")
-    if taken and not own and st.button("Undo: bring my rows back"):
-        for item, text in taken.items():
-            space.store.save_price_row(item, text)
-        saved("Your own rows are back")
+    with st.container(horizontal=True):
+        mine = [row for row in book.rows.values() if row.id in own]
+        st.download_button(
+            "Save all rows as CSV", price_rows_csv(book.rows.values()), "prices.csv", "text/csv"
+        )
+        st.download_button(
+            "Save my rows as CSV", price_rows_csv(mine), "my_prices.csv", "text/csv",
+            disabled=not own,
+        )  # fmt: skip
+    if own:
+        st.button(
+            f"Go back to the package’s prices ({len(own)} rows)",
+            on_click=_back_to_package,
+            args=(dict(own),),
+        )
+    elif "taken_back" in st.session_state:
+        st.button("Undo: bring my rows back", on_click=_bring_back)
 with two:
-    upload = st.file_uploader("Bring in rows from a CSV", type=["csv"])
-    if upload is not None and st.button("Bring them in", type="primary"):
-        try:
-            text = upload.getvalue().decode("utf-8-sig")
-            fresh = read_price_rows(text, load_price_book().rows, name=upload.name)
-        except UnicodeDecodeError:
-            st.error(f"{upload.name} is not UTF-8 text; save it as CSV UTF-8.")
-        except InputError as error:
-            st.error(str(error))
-        else:
-            for row in fresh:
-                space.store.save_price_row(row.id, row.model_dump_json())
-            saved(f"{len(fresh)} rows brought in")
+    upload = st.file_uploader(
+        "Bring in rows from a CSV",
+        type=["csv"],
+        help="The columns of the saved file; id and the figures that you change are enough.",
+    )
+    if upload is not None:
+        st.button(
+            "Use these rows", type="primary", on_click=_bring_in,
+            args=(upload.getvalue(), upload.name),
+        )  # fmt: skip

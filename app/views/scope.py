@@ -2,70 +2,85 @@
 
 from __future__ import annotations
 
-from datetime import UTC, datetime
-
-import altair as alt
 import pandas as pd
 import streamlit as st
 
-from app.shared import ESTIMATE, facts_line, home_in_hand, photo, saved, say, workspace
+from app.after import actuals
+from app.look import days, quiet
+from app.pictures import photo
+from app.shared import ESTIMATE, attempt, change, facts_line, home_in_hand, workspace
 from scorer.report import home_report_pdf, home_workbook
 from scorer.report.bars import range_words
 from scorer.report.contract import to_json
 from scorer.report.table import money_words, payback_words
 from scorer.scope.plan import Scope
 from scorer.settings import Settings
-from scorer.store import StoredHome
-from scorer.upgrades.learning import FinishedJob, learn
+from scorer.store import Choice
 from scorer.upgrades.option import Option
-from scorer.workspace import LEARNING_OFF, Screened, budgets_of
+from scorer.workspace import Screened
 
 AIMS = {
-    "net_gain": "Most gain over the holding time",
-    "rent_lift": "Most rent",
+    "net_gain": "Most gain over the time you keep it",
+    "rent_lift": "Highest rent",
     "return": "Best return on the money",
 }
-DECISIONS = {"": "Program decides", "must": "Do it", "must_not": "Leave out"}
+PROGRAM_DECIDES = "Program decides"
+DECISIONS: dict[str, Choice | None] = {
+    PROGRAM_DECIDES: None,
+    "Do it": "must",
+    "Leave out": "must_not",
+}
+FIELDS = (
+    "budget_usd", "weeks", "hours_per_week", "helpers", "aim", "own_hour_usd", "holding_years",
+    "payback_limit_months",
+)  # fmt: skip
 
-say()
-st.title("Scope of work")
-item = home_in_hand()
+
+def _keep_settings() -> None:
+    store = workspace().store
+    values = {name: st.session_state[f"set_{name}"] for name in FIELDS}
+    if any(value is None for value in values.values()):
+        return
+    new = store.settings().model_copy(update=values)
+    attempt("Limits kept.", lambda: store.save_settings(Settings.model_validate(new.model_dump())))
 
 
-def _controls(settings: Settings) -> Settings:
+def _controls(settings: Settings) -> None:
+    def number(column, label: str, name: str, low: float, high: float, step: float, **more) -> None:  # type: ignore[no-untyped-def]
+        column.number_input(
+            label,
+            low,
+            high,
+            getattr(settings, name),
+            step,
+            key=f"set_{name}",
+            on_change=_keep_settings,
+            **more,
+        )
+
     with st.container(border=True):
         one, two, three, four = st.columns(4)
-        changed = {
-            "budget_usd": one.number_input(
-                "Budget, $", 0.0, 1e6, settings.budget_usd, 500.0, format="%.0f"
-            ),
-            "weeks": two.number_input("Weeks, at most", 1.0, 104.0, settings.weeks, 1.0),
-            "hours_per_week": three.number_input(
-                "Own hours a week", 1.0, 120.0, settings.hours_per_week, 1.0
-            ),
-            "helpers": four.number_input("Helpers", 0, 20, settings.helpers, 1),
-            "aim": one.selectbox(
-                "Aim", list(AIMS), list(AIMS).index(settings.aim), format_func=AIMS.__getitem__
-            ),
-            "own_hour_usd": two.number_input(
-                "Own hour is worth, $",
-                0.0,
-                500.0,
-                settings.own_hour_usd,
-                1.0,
-                help="What an hour of your own work is worth to you; zero is allowed.",
-            ),
-            "holding_years": three.number_input(
-                "Years you keep it", 1.0, 50.0, settings.holding_years, 1.0
-            ),
-            "payback_limit_months": four.number_input(
-                "Pay back within, months", 1.0, 360.0, settings.payback_limit_months, 6.0
-            ),
-        }
-    new = settings.model_copy(update=changed)
-    if new != settings:
-        workspace().store.save_settings(new)
-    return new
+        number(one, "Budget, $", "budget_usd", 0.0, 1e6, 500.0, format="%.0f")
+        number(two, "Weeks without a tenant, at most", "weeks", 0.5, 104.0, 1.0, format="%.1f")
+        number(three, "Your hours a week", "hours_per_week", 0.5, 120.0, 1.0, format="%.1f")
+        number(four, "Helpers", "helpers", 0, 20, 1)
+        one.selectbox(
+            "Aim",
+            list(AIMS),
+            list(AIMS).index(settings.aim),
+            format_func=AIMS.__getitem__,
+            key="set_aim",
+            on_change=_keep_settings,
+        )
+        number(
+            two, "Your hour is worth, $", "own_hour_usd", 0.0, 500.0, 1.0, format="%.0f",
+            help="What an hour of your own work is worth to you; zero is allowed.",
+        )  # fmt: skip
+        number(three, "Years you keep it", "holding_years", 0.5, 50.0, 1.0, format="%.1f")
+        number(
+            four, "Pay back within, months", "payback_limit_months", 1.0, 360.0, 6.0, format="%.0f"
+        )
+    st.caption("These limits hold for all homes, and the ranking follows them.")
 
 
 def _numbers(item: Screened) -> None:
@@ -73,38 +88,50 @@ def _numbers(item: Screened) -> None:
     one, two, three, four = st.columns(4)
     one.metric("Cost of the work", money_words(outcome.cost_usd.p50))
     one.caption(range_words(outcome.cost_usd))
-    two.metric("Rent lift a month", money_words(outcome.rent_lift_month_usd.p50))
+    two.metric("Rent rise a month", money_words(outcome.rent_lift_month_usd.p50))
     two.caption(range_words(outcome.rent_lift_month_usd))
-    three.metric("Pays back in", payback_words(outcome.payback_months))
+    three.metric("Pays back in", payback_words(outcome.payback_months) if scope.options else "–")
     three.caption(f"{outcome.payback_within_limit:.0%} chance within your limit")
     four.metric("Time", f"{scope.weeks.typical:.1f} weeks")
     four.caption(f"{scope.hours.low:.0f} to {scope.hours.high:.0f} hours of work")
     pay = outcome.most_to_pay_usd
-    gain = range_words(outcome.net_gain_usd)
     st.markdown(
-        f"Net gain over the time you keep it: **{gain}**. Rent lost during the work: "
-        f"**{money_words(outcome.lost_rent_usd)}**. Most to pay for your target return: "
-        f"**{money_words(pay) if pay is not None else 'not known without the rent'}**."
+        f"Net gain over the time you keep it: **{_dollars(range_words(outcome.net_gain_usd))}**. "
+        f"Rent lost during the work: **{_dollars(money_words(outcome.lost_rent_usd))}**. Most to "
+        "pay for the home and still earn your target return: "
+        f"**{_dollars(money_words(pay)) if pay is not None else 'not known without the rent'}**."
     )
 
 
+def _dollars(words: str) -> str:
+    """Dollar signs that are not taken for formulas."""
+    return words.replace("$", "\\$")
+
+
 def _holds(scope: Scope) -> None:
+    if scope.holds:
+        st.subheader("First, before anything covers it", anchor=False)
     for hold in scope.holds:
         allowance = hold.allowance_usd
         st.warning(
-            f"**First: {hold.label}** ({hold.room}). Who must look: {hold.who}. Allowance "
-            f"{money_words(allowance.low)} to {money_words(allowance.high)}. {hold.caution}"
+            f"**{hold.label}** ({hold.room}). Who must look: {hold.who}. Allowance "
+            f"{_dollars(money_words(allowance.low))} to {_dollars(money_words(allowance.high))}. "
+            f"{hold.caution}",
+            icon=":material/front_hand:",
         )
+    for note in scope.notes:
+        st.warning(_dollars(note))
 
 
 def _table(item: Screened) -> None:
     home, result = item.home, item.result
     chosen = {option.id for option in result.scope.options}
-    decided = dict.fromkeys(home.must, "must") | dict.fromkeys(home.must_not, "must_not")
+    decided = dict.fromkeys(home.must, "Do it") | dict.fromkeys(home.must_not, "Leave out")
     ordered: list[Option] = [
         *result.scope.options,
         *(o for o in result.options if o.id not in chosen),
     ]
+    st.subheader("The work", anchor=False)
     if not ordered:
         st.info("Nothing was found that work would lift. Tag what you see in the walk-through.")
         return
@@ -112,6 +139,7 @@ def _table(item: Screened) -> None:
     frame = pd.DataFrame(
         {
             "In": [o.id in chosen for o in ordered],
+            "Your say": [decided.get(o.id, PROGRAM_DECIDES) for o in ordered],
             "Room": [o.room.capitalize() for o in ordered],
             "Work": [o.label for o in ordered],
             "Cost": [
@@ -119,191 +147,145 @@ def _table(item: Screened) -> None:
             ],
             "Hours": [o.hours.typical for o in ordered],
             "Rent a month": [o.rent_month_usd.typical for o in ordered],
-            "Your say": [DECISIONS[decided.get(o.id, "")] for o in ordered],
             "Why not": [left_out.get(o.id, "") for o in ordered],
         }
     )
     key = f"say_{home.id}_{home.version}"
-    edited = st.data_editor(
+
+    def keep() -> None:
+        edits = st.session_state[key]["edited_rows"]
+        choices = {
+            ordered[int(row)].id: DECISIONS[cells["Your say"]]
+            for row, cells in edits.items()
+            if cells.get("Your say") in DECISIONS
+        }
+        before: dict[str, Choice | None] = {
+            o: "must" if o in home.must else "must_not" if o in home.must_not else None
+            for o in choices
+        }
+        change(
+            home.id,
+            "Your say is kept, and the rest of the scope follows it.",
+            lambda store, home_id, version: store.save_choices(home_id, version, choices),
+            undo=lambda store, home_id, version: store.save_choices(home_id, version, before),
+        )
+
+    st.data_editor(
         frame,
         key=key,
+        on_change=keep,
         hide_index=True,
         width="stretch",
+        height="content",
         disabled=[c for c in frame.columns if c != "Your say"],
         column_config={
             "In": st.column_config.CheckboxColumn("In", width="small"),
             "Hours": st.column_config.NumberColumn("Hours", format="%.1f h"),
             "Rent a month": st.column_config.NumberColumn("Rent a month", format="$%.0f"),
             "Your say": st.column_config.SelectboxColumn(
-                "Your say", options=list(DECISIONS.values()), required=True
+                "Your say",
+                options=list(DECISIONS),
+                required=True,
+                help="Double-click to overrule the program.",
             ),
+            "Why not": st.column_config.TextColumn("Why not", width="large"),
         },
     )
-    for at, option in enumerate(ordered):
-        if edited["Your say"].iloc[at] != frame["Your say"].iloc[at]:
-            word = next(k for k, v in DECISIONS.items() if v == edited["Your say"].iloc[at])
-            workspace().store.save_choice(home.id, home.version, option.id, word or None)  # type: ignore[arg-type]
-            saved(f"{option.label}: {DECISIONS[word].lower()}")
 
 
-def _frontier(item: Screened, settings: Settings) -> None:
-    with st.expander("What would more money buy?"):
-        view = budgets_of(item, settings)
-        points = view.points
+def _more_money(item: Screened) -> None:
+    with st.expander("What would more money, or less, buy?"):
+        if not st.toggle("Draw it", key="draw_budgets"):
+            return
+        import altair as alt
+
+        view = workspace().budgets(item)
         frame = pd.DataFrame(
             {
-                "Budget, $": [p.budget_usd for p in points],
-                "Rent lift a month, $": [p.choice.lift_usd for p in points],
+                "Budget, $": [p.budget_usd for p in view.points],
+                "Rent rise a month, $": [p.choice.lift_usd for p in view.points],
             }
         )
         line = (
             alt.Chart(frame)
             .mark_line(point=True, interpolate="step-after")
-            .encode(x="Budget, $:Q", y="Rent lift a month, $:Q", tooltip=list(frame.columns))
+            .encode(x="Budget, $:Q", y="Rent rise a month, $:Q", tooltip=list(frame.columns))
+            .properties(height=260)
         )
         st.altair_chart(line, width="stretch")
         more = view.more
+        extra = _dollars(money_words(more.extra_usd))
         if more.added:
             names = "; ".join(view.labels[i] for i in more.added)
-            st.write(
-                f"{money_words(more.extra_usd)} more would add {names}, and raise the rent lift by "
-                f"{money_words(more.lift_gain_usd)} a month."
-            )
+            lift = _dollars(money_words(more.lift_gain_usd))
+            st.write(f"{extra} more would add {names}, and raise the rent by {lift} a month.")
         else:
-            st.write(f"{money_words(more.extra_usd)} more would buy nothing that is worth it.")
+            st.write(f"{extra} more would buy nothing that is worth it.")
 
 
 def _lists(scope: Scope) -> None:
     if scope.purchases:
-        with st.expander("Shopping list"):
-            st.dataframe(
-                pd.DataFrame(
-                    {
-                        "Material": [p.label for p in scope.purchases],
-                        "Needed": [f"{p.quantity:,.1f} {p.unit}" for p in scope.purchases],
-                        "Buy": [f"{p.buy} × {p.pack}" for p in scope.purchases],
-                        "Left over": [f"{p.left_over:,.1f} {p.unit}" for p in scope.purchases],
-                        "Cost, $": [p.cost_usd.typical for p in scope.purchases],
-                    }
-                ),
-                hide_index=True,
-                width="stretch",
-                column_config={"Cost, $": st.column_config.NumberColumn(format="$%.0f")},
-            )
-    if scope.calendar:
-        with st.expander("Calendar"):
+        with st.expander(f"Shopping list: {len(scope.purchases)} things"):
             frame = pd.DataFrame(
                 {
-                    "Work": [f"{t.room}: {t.label}" for t in scope.calendar],
-                    "From": [t.start_day for t in scope.calendar],
-                    "To": [t.end_day for t in scope.calendar],
-                    "Hours": [t.hours for t in scope.calendar],
+                    "Material": [p.label for p in scope.purchases],
+                    "Buy": [f"{p.buy} × {p.pack}" for p in scope.purchases],
+                    "Needed": [f"{p.quantity:,.1f} {p.unit}" for p in scope.purchases],
+                    "Left over": [f"{p.left_over:,.1f} {p.unit}" for p in scope.purchases],
+                    "Cost": [p.cost_usd.typical for p in scope.purchases],
                 }
             )
-            bars = (
-                alt.Chart(frame)
-                .mark_bar(height=14)
-                .encode(
-                    x=alt.X("From:Q", title="Day"),
-                    x2="To:Q",
-                    y=alt.Y("Work:N", sort=None, title=None, axis=alt.Axis(labelLimit=320)),
-                    tooltip=list(frame.columns),
-                )
-            )
-            st.altair_chart(bars, width="stretch")
+            dollars = st.column_config.NumberColumn("Cost", format="$%.0f")
+            st.dataframe(frame, hide_index=True, width="stretch", column_config={"Cost": dollars})
+    if scope.calendar:
+        with st.expander("Calendar, in days from the start", expanded=True):
+            st.html(days(scope.calendar))
     keeps = [
-        f"{k.room}: {k.label}"
-        + (f", saves about {money_words(k.saves_usd)}" if k.saves_usd else "")
+        f"{k.room.capitalize()}: {k.label}"
+        + (f", saves about {_dollars(money_words(k.saves_usd))}" if k.saves_usd else "")
         for k in scope.keeps
     ]
     if keeps:
-        with st.expander("Keep what is sound"):
+        with st.expander(f"Keep what is sound: {len(keeps)}"):
             st.markdown("\n".join(f"- {line}" for line in keeps))
     cautions = dict.fromkeys(c for o in scope.options for c in o.cautions)
     if cautions:
-        with st.expander("Cautions", expanded=True):
+        with st.expander("Cautions", expanded=True, icon=":material/health_and_safety:"):
             st.markdown("\n".join(f"- {caution}" for caution in cautions))
             st.caption("Local codes and licensed people have the last word.")
 
 
 def _exports(item: Screened) -> None:
-    result, now = item.result, datetime.now(UTC)
-    if not st.toggle("Write reports", help="PDF, Excel and JSON of this home"):
-        return
-    pictures = {p.name: photo(p.path, 900) for p in item.home.listing.photos}
-    pdf = home_report_pdf(result, {n: j for n, j in pictures.items() if j}, now)
-    one, two, three = st.columns(3)
-    one.download_button("Report as PDF", pdf, f"{result.home}.pdf", "application/pdf")
-    two.download_button(
-        "Workbook for Excel",
-        home_workbook(result),
-        f"{result.home}.xlsx",
-        "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet",
-    )
-    three.download_button(
-        "Data as JSON", to_json([result]), f"{result.home}.json", "application/json"
-    )
+    with st.expander("Reports: PDF, Excel, JSON"):
+        if not st.toggle("Write the reports", key="write_reports"):
+            return
+        from datetime import UTC, datetime
 
-
-def _actuals(home: StoredHome, options: tuple[Option, ...]) -> None:
-    with st.expander("Plan against actual: what did it really take?"):
-        space = workspace()
-        by_label = {f"{o.room}: {o.label}": o for o in options}
-        with st.form(f"job_{home.id}", border=False, clear_on_submit=True):
-            label = st.selectbox("Work that is done", list(by_label), index=None)
-            one, two = st.columns(2)
-            spent = one.number_input("Money spent, $", 0.0, 1e6, None, 10.0)
-            hours = two.number_input("Hours it took", 0.0, 5_000.0, None, 0.5)
-            if st.form_submit_button("Log it") and label and (spent or hours):
-                option = by_label[label]
-                job = FinishedJob(
-                    upgrade=option.upgrade,
-                    planned_cash_usd=option.cash_usd.typical or None,
-                    actual_cash_usd=spent or None,
-                    planned_hours=option.hours.typical or None,
-                    actual_hours=hours or None,
-                    finished_on=datetime.now(UTC).date().isoformat(),
-                )
-                space.store.add_job(home.id, home.version, job)
-                saved("Logged; the next estimate uses it")
-        jobs = space.jobs()
-        use = st.toggle(
-            "Let finished work correct the estimates", not space.store.flag(LEARNING_OFF)
-        )
-        if use == space.store.flag(LEARNING_OFF):
-            space.store.save_flag(LEARNING_OFF, not use)
-            saved("Estimates follow your own jobs" if use else "Estimates follow the price book")
-        found = learn(jobs)
-        rows = [
-            {"For": name, "What": what, "Factor": c.factor, "Jobs": c.jobs}
-            for what, group in (
-                ("money, by trade", found.cash_by_trade),
-                ("money, by work", found.cash_by_upgrade),
-                ("hours, by trade", found.hours_by_trade),
-                ("hours, by work", found.hours_by_upgrade),
+        result = item.result
+        pictures = {p.name: photo(p.path, 900) for p in item.home.listing.photos}
+        found = {name: jpeg for name, jpeg in pictures.items() if jpeg}
+        pdf = home_report_pdf(result, found, datetime.now(UTC))
+        excel = "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet"
+        name = result.home
+        with st.container(horizontal=True):
+            st.download_button("Report as PDF", pdf, f"{name}.pdf", "application/pdf")
+            st.download_button("Workbook for Excel", home_workbook(result), f"{name}.xlsx", excel)
+            st.download_button(
+                "Data as JSON", to_json([result]), f"{name}.json", "application/json"
             )
-            for name, c in group.items()
-        ]
-        if rows:
-            st.dataframe(pd.DataFrame(rows), hide_index=True, width="stretch")
-        else:
-            st.write("No finished work yet.")
 
 
+st.title("Scope of work")
+item = home_in_hand()
 if item is not None:
-    st.caption(facts_line(item))
-    settings = workspace().store.settings()
-    changed = _controls(settings)
-    if changed != settings:
-        st.rerun()
+    st.html(quiet(facts_line(item)))
+    _controls(workspace().store.settings())
     _numbers(item)
     _holds(item.result.scope)
-    for sentence in item.result.scope.notes:
-        st.info(sentence)
     _table(item)
-    _frontier(item, settings)
+    _more_money(item)
     _lists(item.result.scope)
-    _actuals(item.home, item.result.scope.options)
+    actuals(item)
     _exports(item)
     st.caption(
         f"{ESTIMATE} Published evidence for what paint or flooring adds to rent is thin, so the "

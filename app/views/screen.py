@@ -2,168 +2,246 @@
 
 from __future__ import annotations
 
-import tempfile
-from pathlib import Path
+from collections.abc import Sequence
 
 import streamlit as st
 
-from app.shared import ESTIMATE, facts_line, photo, saved, say, screened, title_of, workspace
-from scorer.errors import InputError
-from scorer.listing.uploads import unpack_homes
+from app.adding import adding
+from app.look import badge, money_bar, quiet, reasons_list
+from app.pictures import photo
+from app.shared import ESTIMATE, change, facts_line, screened, title_of, workspace
 from scorer.report import to_csv
-from scorer.report.bars import range_bar_svg, range_words
 from scorer.report.table import payback_words
 from scorer.shortlist.filters import SORTS, Filters, choose_homes
-from scorer.store import data_folder
+from scorer.store import Mark
 from scorer.workspace import Screened
 
-say()
-st.title("Which homes would cheap work lift?")
-st.write(
-    "Ranked by what the money may earn. Each home shows its three reasons, what the work may cost, "
-    "and what the rent may rise by. Photos suggest; you decide at the viewing."
-)
+A_PAGE = 20
+WORDS: dict[Mark, str] = {"keep": "kept", "aside": "set aside", "": "neither kept nor set aside"}
 
-with st.expander("Add your own homes"):
-    st.write(
-        "One folder for each home, with its photos and, if you have them, its facts "
-        "(see README). Give the folder that holds them, or drop a zip of it."
+
+def _filters() -> tuple[Filters, str]:
+    with st.expander("Filter and sort"):
+        one, two, three, four = st.columns(4)
+        filters = Filters(
+            most_price_usd=one.number_input(
+                "Asking price up to, $",
+                0,
+                None,
+                None,
+                5_000,
+                persist_state="session",
+                key="f_price",
+            ),
+            least_bedrooms=two.number_input(
+                "Bedrooms, at least", 0, 20, None, 1, persist_state="session", key="f_beds"
+            ),
+            most_cost_usd=three.number_input(
+                "Work costs up to, $", 0, None, None, 500, persist_state="session", key="f_cost"
+            ),
+            least_payback_chance=four.number_input(
+                "Chance of payback, at least %",
+                0,
+                100,
+                None,
+                5,
+                persist_state="session",
+                key="f_chance",
+                help="Chance that the higher rent pays the work back within your own limit, which "
+                "you set on the page Scope of work.",
+            ),
+            show_aside=one.checkbox("Show homes set aside", persist_state="session", key="f_aside"),
+        )
+        sort = two.selectbox("Sort by", list(SORTS), persist_state="session", key="f_sort")
+    return filters, sort
+
+
+def _set_mark(item: Screened, mark: Mark) -> None:
+    before = item.home.mark
+    change(
+        item.home.id,
+        f"{title_of(item)}: {WORDS[mark]}.",
+        lambda store, home, version: store.save_mark(home, version, mark),
+        undo=lambda store, home, version: store.save_mark(home, version, before),
     )
-    with st.form("add_folder", border=False):
-        folder = st.text_input("Folder on this computer", placeholder="/home/me/homes")
-        by_folder = st.form_submit_button("Add the folder", type="primary")
-    uploads = st.file_uploader(
-        "Zip files, or the photos of one home",
-        type=["zip", "jpg", "jpeg", "png", "webp", "heic"],
-        accept_multiple_files=True,
+
+
+def _remove(item: Screened) -> None:
+    change(
+        item.home.id,
+        f"{title_of(item)} is off the list.",
+        lambda store, home, version: store.remove_home(home, version),
+        undo=lambda store, home, version: store.restore_home(home),
     )
-    name = st.text_input("Name of the home that these photos show", "my home")
-    by_upload = st.button("Add the files", disabled=not uploads)
 
 
-def _import(source: Path) -> None:
-    done = workspace().import_folder(source)
-    st.session_state["import_problems"] = done.problems
-    saved(f"Added or brought up to date: {done.homes} home(s)")
+def _keys(rows: Sequence[Screened]) -> int:
+    """Buttons that the keyboard reaches too; the number of the home in hand."""
+    now = min(st.session_state.get("now", 0), len(rows) - 1)
+    item = rows[now]
+
+    def step(by: int) -> None:
+        st.session_state["now"] = min(max(now + by, 0), len(rows) - 1)
+        st.session_state["moved"] = True
+
+    with st.container(horizontal=True, vertical_alignment="center", key="keys"):
+        st.button("Previous", shortcut="P", on_click=step, args=(-1,), disabled=now == 0)
+        last = now == len(rows) - 1
+        st.button("Next", shortcut="N", on_click=step, args=(1,), disabled=last)
+        keep: Mark = "" if item.home.mark == "keep" else "keep"
+        aside: Mark = "" if item.home.mark == "aside" else "aside"
+        st.button(
+            "Keep" if keep else "Don’t keep", shortcut="K", on_click=_set_mark, args=(item, keep)
+        )
+        st.button(
+            "Set aside" if aside else "Bring back",
+            shortcut="S",
+            on_click=_set_mark,
+            args=(item, aside),
+        )
+        if st.button("Open", shortcut="O", type="primary"):
+            _open(item)
+        st.caption(f"In hand: {title_of(item)}", width="content")
+    return now
 
 
-if by_folder and folder:
-    try:
-        _import(Path(folder).expanduser())
-    except InputError as error:
-        st.error(str(error))
-if by_upload and uploads:
-    try:
-        with tempfile.TemporaryDirectory() as scratch:
-            files = [(upload.name, upload.getvalue()) for upload in uploads]
-            _import(unpack_homes(files, name, data_folder() / "uploads", Path(scratch)))
-    except InputError as error:
-        st.error(str(error))
-for sentence in st.session_state.pop("import_problems", ()):
-    st.warning(sentence)
-
-homes = screened()
-with st.expander("Filter and sort"):
-    first, second, third, fourth = st.columns(4)
-    filters = Filters(
-        most_price_usd=first.number_input("Asking price up to, $", 0, None, None, 5_000),
-        least_bedrooms=second.number_input("Bedrooms, at least", 0, 20, None, 1),
-        most_cost_usd=third.number_input("Work costs up to, $", 0, None, None, 500),
-        least_payback_chance=fourth.number_input(
-            "Chance of payback, at least %",
-            0,
-            100,
-            None,
-            5,
-            help="Chance that the rent lift pays the work back within your own limit.",
-        ),
-        show_aside=first.checkbox("Show homes set aside"),
-    )
-    sort = second.selectbox("Sort by", list(SORTS))
-shown = choose_homes([item.result for item in homes], filters, sort)
-by_name = {item.home.listing.home: item for item in homes}
-rows = [by_name[r.home] for r in shown]
-if not filters.show_aside:
-    rows = [item for item in rows if item.home.mark != "aside"]
-if not homes:
-    st.info("No home is here yet. Add a folder above.")
-elif not rows:
-    st.info("No home passes the filter. Widen it above.")
+def _open(item: Screened) -> None:
+    st.session_state["home"] = item.home.id
+    st.switch_page("views/walk.py", query_params={"home": str(item.home.id)})
 
 
-def _mark(item: Screened, mark: str, words: str) -> None:
-    workspace().store.save_mark(item.home.id, item.home.version, mark)  # type: ignore[arg-type]
-    saved(f"{title_of(item)}: {words}")
-
-
-def _home(item: Screened, most_cost: float, most_lift: float) -> None:
+def _card(item: Screened, in_hand: bool, most_cost: float, most_lift: float) -> None:
     result, home = item.result, item.home
-    key = f"home_{home.id}"
-    with st.container(border=True, key=key):
-        left, middle, right = st.columns([1.1, 1.9, 1.2], gap="medium")
-        lead = next((p for p in home.listing.photos if photo(p.path)), None)
-        with left:
-            if lead is not None and (picture := photo(lead.path)):
-                st.image(picture, alt=f"{title_of(item)}: {lead.name}", width="stretch")
+    with st.container(border=True, key=f"home_{'now' if in_hand else 'card'}_{home.id}"):
+        left, middle, right = st.columns([1.1, 1.9, 1.3], gap="medium")
+        with left.container(key=f"lead_{home.id}"):
+            picture = next((j for p in home.listing.photos if (j := photo(p.path))), None)
+            if picture is not None:
+                st.image(picture, alt=f"Photo of {title_of(item)}", width="stretch")
             else:
-                st.write("No photo of this home could be read.")
+                st.info("No photo of this home could be read: everything in it is unseen.")
         with middle:
             st.subheader(f"{result.rank}. {title_of(item)}", anchor=False)
-            st.caption(facts_line(item))
-            for reason in result.reasons:
-                st.html(f'<p class="reason">– {_escaped(reason)}</p>')
-            for hold in result.scope.holds[:2]:
-                st.html(f'<span class="badge">Stops work: {_escaped(hold.label)}</span>')
-            if result.unseen:
-                rooms = ", ".join(dict.fromkeys(u.room for u in result.unseen))
-                st.caption(f"Not shown in the photos: {rooms}")
+            st.html(quiet(facts_line(item)) + reasons_list(result.reasons) + _badges(item))
         with right:
             outcome = result.outcome
+            nothing = not result.scope.options
             st.html(
-                f'<p class="figure"><b>Cost of the work</b><br>{range_words(outcome.cost_usd)}</p>'
-                + range_bar_svg(outcome.cost_usd, most_cost, "Cost of the work")
-                + f'<p class="figure"><b>Rent lift a month</b><br>'
-                f"{range_words(outcome.rent_lift_month_usd)}</p>"
-                + range_bar_svg(outcome.rent_lift_month_usd, most_lift, "Rent lift a month")
-                + f'<p class="figure"><b>Pays back in</b> {payback_words(outcome.payback_months)}'
-                f" · <b>checklist score</b> {result.score:.0f} of 100</p>"
+                money_bar("Cost of the work", outcome.cost_usd, most_cost, "cost")
+                + money_bar("Rent rise a month", outcome.rent_lift_month_usd, most_lift, "rent")
+                + quiet(
+                    f"{'Nothing to pay back' if nothing else _pays_back(item)} · checklist score "
+                    f"{result.score:.0f} of 100"
+                )
             )
-            one, two, three = st.columns(3)
-            if one.button("Open", key=f"open_{home.id}", type="primary", width="stretch"):
-                st.session_state["home"] = home.listing.home
-                st.switch_page("views/walk.py")
-            keep = "Kept" if home.mark == "keep" else "Keep"
-            if two.button(keep, key=f"keep_{home.id}", width="stretch"):
-                _mark(item, "" if home.mark == "keep" else "keep", "kept")
-            aside = "Bring back" if home.mark == "aside" else "Set aside"
-            if three.button(aside, key=f"aside_{home.id}", width="stretch"):
-                _mark(item, "" if home.mark == "aside" else "aside", aside.lower())
+            with st.container(horizontal=True):
+                if st.button("Open", key=f"open_{home.id}", type="primary"):
+                    _open(item)
+                kept, aside = home.mark == "keep", home.mark == "aside"
+                st.button(
+                    "Kept" if kept else "Keep",
+                    key=f"keep_{home.id}",
+                    on_click=_set_mark,
+                    args=(item, "" if kept else "keep"),
+                    icon=":material/check:" if kept else None,
+                )
+                st.button(
+                    "Bring back" if aside else "Set aside",
+                    key=f"aside_{home.id}",
+                    on_click=_set_mark,
+                    args=(item, "" if aside else "aside"),
+                )
+                st.button(
+                    "Take off",
+                    key=f"remove_{home.id}",
+                    on_click=_remove,
+                    args=(item,),
+                    type="tertiary",
+                    help="Take this home off the list. Its tags and notes are kept, and you can "
+                    "bring it back.",
+                )
 
 
-def _escaped(text: str) -> str:
-    from html import escape
+def _pays_back(item: Screened) -> str:
+    words = payback_words(item.result.outcome.payback_months)
+    return "May never pay back" if words == "never" else f"Pays back in {words}"
 
-    return escape(text)
+
+def _badges(item: Screened) -> str:
+    result = item.result
+    holds = [badge(f"Look first: {h.label} ({h.room})", "stop") for h in result.scope.holds[:2]]
+    more = len(result.scope.holds) - len(holds)
+    if more > 0:
+        holds.append(badge(f"and {more} more to look at first", "stop"))
+    rooms = list(dict.fromkeys(u.room for u in result.unseen))
+    unseen = quiet(f"Not in the photos: {', '.join(rooms)}") if rooms else ""
+    errors = quiet(f"{len(result.errors)} thing(s) could not be used; open the home to see which.")
+    return "".join(holds) + unseen + (errors if result.errors else "")
 
 
-most_cost = max((item.result.outcome.cost_usd.p90 for item in homes), default=1.0)
-most_lift = max((item.result.outcome.rent_lift_month_usd.p90 for item in homes), default=1.0)
-for item in rows:
-    _home(item, most_cost, most_lift)
-
-st.caption(ESTIMATE)
-if homes:
-    st.download_button(
-        "Save the list as CSV",
-        to_csv([item.result for item in homes]),
-        "homes.csv",
-        "text/csv",
-    )
-with st.expander("Homes taken off the list"):
+def _taken_off() -> None:
     removed = workspace().store.removed_homes()
     if not removed:
-        st.write("None.")
-    for home_id, home_name in removed:
-        if st.button(f"Bring back {home_name}", key=f"restore_{home_id}"):
-            workspace().store.restore_home(home_id)
-            saved(f"{home_name} is back on the list")
+        return
+    with st.expander(f"Taken off the list: {len(removed)}"):
+        for home_id, name in removed:
+            st.button(
+                f"Bring back {name}",
+                key=f"restore_{home_id}",
+                on_click=workspace().store.restore_home,
+                args=(home_id,),
+            )
+
+
+def _list(homes: Sequence[Screened]) -> None:
+    filters, sort = _filters()
+    by_name = {item.home.listing.home: item for item in homes}
+    rows = [by_name[r.home] for r in choose_homes([i.result for i in homes], filters, sort)]
+    if not filters.show_aside:
+        rows = [item for item in rows if item.home.mark != "aside"]
+    if not rows:
+        st.info("No home passes the filter. Widen it above, or show the homes that you set aside.")
+        return
+    now = _keys(rows)
+    pages = -(-len(rows) // A_PAGE)
+    if pages > 1:
+        st.session_state.setdefault("list_page", 1)
+        if st.session_state.pop("moved", False):
+            st.session_state["list_page"] = now // A_PAGE + 1
+        place = st.pagination(pages, key="list_page")
+    else:
+        place = 1
+    cost = max(item.result.outcome.cost_usd.p90 for item in homes)
+    lift = max(item.result.outcome.rent_lift_month_usd.p90 for item in homes)
+    first = (place - 1) * A_PAGE
+    for at, item in enumerate(rows[first : first + A_PAGE], start=first):
+        _card(item, at == now, cost, lift)
+    if st.session_state.pop("moved", False):
+        st.html(
+            "<script>document.querySelector('[class*=st-key-home_now_]')"
+            "?.scrollIntoView({block: 'center'})</script>",
+            unsafe_allow_javascript=True,
+        )
+    st.caption(
+        f"{ESTIMATE} Bars run from the 10th to the 90th percentile, with the middle marked; all "
+        "homes share one scale."
+    )
+    st.download_button(
+        "Save the list as CSV", to_csv([i.result for i in homes]), "homes.csv", "text/csv"
+    )
+
+
+st.title("Which homes would cheap work lift?")
+st.write(
+    "Ranked by what the money may earn. Photos suggest; you decide at the viewing. The homes that "
+    "are here at first are invented, to try things out."
+    if any(home.source == "demo" for home in workspace().store.homes())
+    else "Ranked by what the money may earn. Photos suggest; you decide at the viewing."
+)
+adding()
+found = screened()
+if found:
+    _list(found)
+elif not workspace().reader.running:
+    st.info("No home is here yet. Add one above: a folder, a zip, or the photos of one home.")
+_taken_off()

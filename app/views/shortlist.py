@@ -2,34 +2,28 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 import streamlit as st
 
-from app.shared import ESTIMATE, facts_line, photo, saved, say, screened, title_of, workspace
-from scorer.report.bars import range_bar_svg, range_words
+from app.look import badge, money_bar, quiet
+from app.pictures import photo
+from app.shared import ESTIMATE, change, facts_line, screened, tell, title_of, workspace
+from scorer.errors import InputError
+from scorer.report.bars import range_words
 from scorer.report.table import money_words, payback_words
 from scorer.rooms import RoomKind
-from scorer.screening import rooms_of
-from scorer.workspace import Screened, chance_first_beats_second
+from scorer.workspace import Screened
 
 MOST = 4
-ROOMS = (RoomKind.FRONT, RoomKind.KITCHEN, RoomKind.BATHROOM, RoomKind.BEDROOM)
-
-say()
-st.title("Shortlist")
-homes = screened()
-kept = [item for item in homes if item.home.mark == "keep"]
-if not homes:
-    st.info("No home is here yet. Add one on the page Homes.")
-elif not kept:
-    st.info("No home is kept yet, so the first three are shown. Press Keep on the page Homes.")
-rows = (kept or list(homes[:3]))[:MOST]
-if len(kept) > MOST:
-    st.caption(f"The first {MOST} of {len(kept)} kept homes.")
+ROOMS = (
+    RoomKind.FRONT, RoomKind.KITCHEN, RoomKind.BATHROOM, RoomKind.LIVING_ROOM, RoomKind.BEDROOM,
+)  # fmt: skip
 
 
 def _room_photo(item: Screened, kind: RoomKind) -> str | None:
     """First photo of a kind of room."""
-    plan = rooms_of(item.home.listing, item.result.readings, item.home.tags)
+    plan = workspace().rooms(item)
     kinds = {room.name: room.kind for room in plan.rooms}
     for shot in item.home.listing.photos:
         if kinds.get(plan.photo_rooms.get(shot.name, "")) == kind:
@@ -37,56 +31,148 @@ def _room_photo(item: Screened, kind: RoomKind) -> str | None:
     return None
 
 
-def _column(item: Screened, first: Screened, most_cost: float, most_lift: float) -> None:
+def _figures(item: Screened, first: Screened, most_cost: float, most_lift: float) -> None:
     result, outcome = item.result, item.result.outcome
     st.subheader(title_of(item), anchor=False)
-    st.caption(facts_line(item))
-    st.html(
-        f'<p class="figure"><b>Cost of the work</b><br>{range_words(outcome.cost_usd)}</p>'
-        + range_bar_svg(outcome.cost_usd, most_cost, "Cost of the work")
-        + f'<p class="figure"><b>Rent lift a month</b><br>'
-        f"{range_words(outcome.rent_lift_month_usd)}</p>"
-        + range_bar_svg(outcome.rent_lift_month_usd, most_lift, "Rent lift a month")
-    )
     pay = outcome.most_to_pay_usd
-    lines = [
-        f"**Rank** {result.rank}, checklist score {result.score:.0f} of 100",
-        f"**Net gain** {range_words(outcome.net_gain_usd)}",
-        f"**Pays back in** {payback_words(outcome.payback_months)}",
-        f"**Most to pay** {money_words(pay) if pay is not None else 'not known'}",
-        f"**Weeks of work** {result.scope.weeks.typical:.1f}",
+    asking = item.home.listing.list_price_usd
+    rows = [
+        ("Place in the ranking", str(result.rank)),
+        ("Checklist score", f"{result.score:.0f} of 100"),
+        ("Net gain", range_words(outcome.net_gain_usd)),
+        ("Pays back in", payback_words(outcome.payback_months)),
+        ("Asking price", money_words(asking) if asking is not None else "not known"),
+        ("Most to pay", money_words(pay) if pay is not None else "not known without the rent"),
+        ("Weeks of work", f"{result.scope.weeks.typical:.1f}"),
     ]
     if item is not first:
-        chance = chance_first_beats_second(result, first.result, workspace().store.settings())
-        lines.append(f"**Chance that it earns more than {title_of(first)}** {chance:.0%}")
-    st.markdown("  \n".join(lines))
-    for hold in result.scope.holds:
-        st.warning(f"Stops work: {hold.label} ({hold.room})")
-    with st.form(f"short_note_{item.home.id}", border=False):
-        note = st.text_area("Note", item.home.note, key=f"short_text_{item.home.id}")
-        if st.form_submit_button("Keep the note"):
-            workspace().store.save_note(item.home.id, item.home.version, note)
-            saved("Note kept")
-    decisions = workspace().store.decisions(item.home.id)
-    if decisions:
-        with st.expander("Decisions"):
-            for time, sentence in decisions:
-                st.write(f"{time[:10]}: {sentence}")
+        chance = workspace().chance_better(result, first.result)
+        rows.append((f"Chance that it gains more than {title_of(first)}", f"{chance:.0%}"))
+    lines = "".join(
+        f'<div class="va-figure"><b>{label}</b><span>{value}</span></div>' for label, value in rows
+    )
+    stops = "".join(badge(f"Look first: {h.label} ({h.room})", "stop") for h in result.scope.holds)
+    st.html(
+        quiet(facts_line(item))
+        + money_bar("Cost of the work", outcome.cost_usd, most_cost, "cost")
+        + money_bar("Rent rise a month", outcome.rent_lift_month_usd, most_lift, "rent")
+        + lines
+        + stops
+    )
 
 
-if rows:
-    most_cost = max(item.result.outcome.cost_usd.p90 for item in rows)
-    most_lift = max(item.result.outcome.rent_lift_month_usd.p90 for item in rows)
-    for column, item in zip(st.columns(len(rows)), rows, strict=True):
-        with column:
-            _column(item, rows[0], most_cost, most_lift)
+def _photos(rows: Sequence[Screened]) -> None:
     for kind in ROOMS:
+        paths = [_room_photo(item, kind) for item in rows]
+        if not any(paths):
+            continue
         st.markdown(f"**{kind.label}**")
-        for column, item in zip(st.columns(len(rows)), rows, strict=True):
-            path = _room_photo(item, kind)
+        for column, item, path in zip(st.columns(len(rows)), rows, paths, strict=True):
             picture = photo(path) if path else None
             if picture:
-                column.image(picture, alt=f"{title_of(item)}: {kind.label}", width="stretch")
+                column.image(
+                    picture,
+                    alt=f"{title_of(item)}: {kind.label}",
+                    caption=title_of(item),
+                    width="stretch",
+                )
             else:
-                column.caption("Not shown")
-    st.caption(ESTIMATE)
+                column.caption(f"{title_of(item)}: not shown")
+
+
+def _words(item: Screened) -> None:
+    home, key = item.home, item.home.id
+
+    def keep_note() -> None:
+        change(
+            key,
+            "Note kept.",
+            lambda store, home_id, version: store.save_note(
+                home_id, version, st.session_state[f"short_note_{key}"]
+            ),
+            undo=lambda store, home_id, version: store.save_note(home_id, version, home.note),
+        )
+
+    def decide() -> None:
+        words = st.session_state[f"decision_{key}"]
+        if words.strip():
+            change(
+                key,
+                "Decision kept.",
+                lambda store, home_id, version: store.add_decision(home_id, version, words),
+            )
+            st.session_state[f"decision_{key}"] = ""
+
+    st.text_area("Note", home.note, key=f"short_note_{key}", on_change=keep_note)
+    st.text_input(
+        "Decision, and why",
+        key=f"decision_{key}",
+        on_change=decide,
+        placeholder="Offer up to …, because …",
+    )
+    for time, sentence in workspace().store.decisions(key)[::-1][:8]:
+        st.caption(f"{time[:10]}: {sentence}")
+
+
+def _comps() -> None:
+    space = workspace()
+    with st.expander(f"Rents of comparable homes that you collected: {len(space.comps())}"):
+        st.write(
+            "A CSV with the column rent_usd_month, and if you have them beds, baths, area_sqft, "
+            "date, condition (dated, average, updated), features. They replace guesses about rent, "
+            "and cap what work may add to it."
+        )
+        upload = st.file_uploader("CSV of rents", type=["csv"], key="comps_file")
+        if upload is not None:
+            st.button(
+                "Use these rents",
+                type="primary",
+                on_click=_use_comps,
+                args=(upload.getvalue(), upload.name),
+            )
+    for sentence in st.session_state.pop("comps_problems", ()):
+        st.warning(sentence)
+
+
+def _use_comps(content: bytes, name: str) -> None:
+    try:
+        count, problems = workspace().save_comps(content.decode("utf-8-sig"), name)
+    except UnicodeDecodeError:
+        tell(f"{name} is not UTF-8 text; save it as CSV UTF-8.", kind="error")
+    except InputError as error:
+        tell(str(error), kind="error")
+    else:
+        st.session_state["comps_problems"] = problems[:20]
+        tell(f"{count} rents are in use.")
+
+
+st.title("Shortlist")
+homes = screened()
+kept = [item for item in homes if item.home.mark == "keep"]
+if not homes and not workspace().reader.running:
+    st.info("No home is here yet. Add one on the page Homes.")
+elif homes and not kept:
+    st.info("You have kept no home yet, so the first three are shown. Press Keep on a home.")
+everything = {item.home.id: item for item in homes}
+chosen = st.multiselect(
+    "Homes side by side",
+    list(everything),
+    default=[item.home.id for item in (kept or list(homes[:3]))[:MOST]],
+    format_func=lambda i: title_of(everything[i]),
+    max_selections=MOST,
+    key=f"side_by_side_{'-'.join(str(i.home.id) for i in kept)}_{len(homes)}",
+)
+rows = [everything[i] for i in chosen]
+if rows:
+    cost = max(item.result.outcome.cost_usd.p90 for item in rows)
+    lift = max(item.result.outcome.rent_lift_month_usd.p90 for item in rows)
+    for column, item in zip(st.columns(len(rows), gap="medium"), rows, strict=True):
+        with column:
+            _figures(item, rows[0], cost, lift)
+    _photos(rows)
+    for column, item in zip(st.columns(len(rows), gap="medium"), rows, strict=True):
+        with column:
+            st.markdown(f"**{title_of(item)}**")
+            _words(item)
+_comps()
+st.caption(ESTIMATE)

@@ -364,6 +364,15 @@ class Store(StoreFile):
                 "insert into job (home_id, job) values (?, ?)", (home_id, job.model_dump_json())
             )
 
+    def undo_last_job(self, home_id: int, version: int) -> None:
+        """Undo the job that was logged last."""
+        with self._change(home_id, version) as connection:
+            connection.execute(
+                "update job set undone_at = ? where id = (select max(id) from job "
+                "where home_id = ? and undone_at is null)",
+                (now(), home_id),
+            )
+
     def decisions(self, home_id: int) -> tuple[tuple[str, str], ...]:
         """Decision log of a home: (time, sentence), oldest first."""
         rows = self._connection.execute(

@@ -1,0 +1,87 @@
+"""Add one's own homes: a folder, a zip, or many photos."""
+
+from __future__ import annotations
+
+import tempfile
+from pathlib import Path
+
+import streamlit as st
+
+from app.shared import attempt, workspace
+from scorer.listing.uploads import unpack_homes
+from scorer.store import data_folder
+
+KINDS = ["zip", "jpg", "jpeg", "png", "webp", "heic", "heif", "json", "csv", "toml"]
+
+
+def adding() -> None:
+    """The box at the top of the list."""
+    with st.expander("Add your own homes", icon=":material/add_home:"):
+        left, right = st.columns(2, gap="large")
+        with left:
+            st.markdown("**Drop a zip, or the photos of one home**")
+            files = st.file_uploader(
+                "Zip, or photos",
+                type=KINDS,
+                accept_multiple_files=True,
+                key=f"files_{st.session_state.get('uploads_done', 0)}",
+                help="A zip with one folder for each home, or all photos of one home at once. "
+                "JPEG, PNG, WebP and HEIC.",
+            )
+            single = [f.name for f in files if not f.name.lower().endswith(".zip")]
+            name = "my home"
+            if single:
+                name = st.text_input(
+                    "Address or name of the home that these photos show",
+                    placeholder="12 Elm Street",
+                )
+            st.button(
+                "Add these files",
+                type="primary",
+                disabled=not files or bool(single and not name.strip()),
+                on_click=_add_files,
+                args=(files, name.strip() or "my home"),
+            )
+        with right:
+            st.markdown("**Or give a folder on this computer**")
+            st.text_input(
+                "Folder that holds one folder for each home",
+                key="folder",
+                placeholder="/home/me/homes",
+            )
+            st.button("Add the folder", on_click=_add_folder)
+            st.caption(
+                "Facts may lie beside the photos (listing.json, .toml or .csv; see README). "
+                "Without them the home is screened all the same, and you are told what is missing."
+            )
+        demo = [home for home in workspace().store.homes() if home.source == "demo"]
+        if demo:
+            st.button(
+                f"Take the {len(demo)} invented homes off the list",
+                on_click=workspace().store.remove_demo,
+                type="tertiary",
+                help="You can bring them back at the end of this page.",
+            )
+    for sentence in st.session_state.pop("import_problems", ()):
+        st.warning(sentence)
+
+
+def _import(folder: Path) -> None:
+    done = workspace().import_folder(folder)
+    st.session_state["import_problems"] = done.problems[:20]
+
+
+def _add_folder() -> None:
+    given = st.session_state.get("folder", "").strip()
+    if given:
+        attempt("Added. Photos are being read.", lambda: _import(Path(given).expanduser()))
+
+
+def _add_files(files: list, name: str) -> None:  # type: ignore[type-arg]
+    def write() -> None:
+        with tempfile.TemporaryDirectory() as scratch:
+            content = [(file.name, file.getvalue()) for file in files]
+            _import(unpack_homes(content, name, data_folder() / "uploads", Path(scratch)))
+        st.session_state["uploads_done"] = st.session_state.get("uploads_done", 0) + 1
+
+    attempt("Added. Photos are being read.", write)

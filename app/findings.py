@@ -1,0 +1,150 @@
+"""What was found in a room, with one click to confirm or reject, and a form to tag more."""
+
+from __future__ import annotations
+
+import streamlit as st
+
+from app.shared import change
+from scorer.conditions.checklist import load_conditions
+from scorer.conditions.finding import Finding
+from scorer.rooms import Room
+from scorer.workspace import Screened, tag_now
+
+GRADES = {1: "Slight", 2: "Plain", 3: "Severe"}
+
+
+def found_here(item: Screened, room: Room) -> None:
+    """The findings of one room, open ones first."""
+    here = [f for f in item.result.findings if f.room == room.name]
+    here.sort(key=lambda f: (f.rejected, _said(f), -f.severity, -f.certainty))
+    st.markdown("**What the photos suggest, and what you said**")
+    if not here:
+        st.caption("Nothing so far. Tag what you see below.")
+    for finding in here:
+        _finding(item, finding)
+
+
+def _said(finding: Finding) -> bool:
+    return any(e.source == "person" for e in finding.evidence)
+
+
+def _finding(item: Screened, finding: Finding) -> None:
+    condition = load_conditions()[finding.condition]
+    key = f"{item.home.id}_{finding.room}_{finding.condition}"
+    with st.container(border=True, key=f"finding_{key}".replace(" ", "_")):
+        st.markdown(f"**{condition.label}** · {_state(finding)}")
+        lines = [
+            " ".join(part for part in (e.photo and f"{e.photo}:", e.figure) if part)
+            for e in finding.evidence
+        ]
+        if any(lines):
+            st.caption("  \n".join(line for line in lines if line))
+        with st.container(horizontal=True):
+            if not _said(finding) or finding.rejected:
+                st.button(
+                    "It is so",
+                    key=f"yes_{key}",
+                    on_click=_tag,
+                    args=(item, finding.room, finding.condition, True, _grade(finding)),
+                )
+            if not finding.rejected:
+                st.button(
+                    "Not so",
+                    key=f"no_{key}",
+                    on_click=_tag,
+                    args=(item, finding.room, finding.condition, False, finding.severity),
+                )
+            if _said(finding):
+                st.button(
+                    "Take my answer back",
+                    key=f"back_{key}",
+                    on_click=_take_back,
+                    args=(item, finding),
+                    type="tertiary",
+                )
+
+
+def _grade(finding: Finding) -> int:
+    usual = load_conditions()[finding.condition].default_severity
+    return finding.severity or usual
+
+
+def _state(finding: Finding) -> str:
+    if finding.rejected:
+        return "not so, you said"
+    polarity = load_conditions()[finding.condition].polarity
+    grade = {"sound": "sound, worth keeping", "note": "a note"}.get(
+        polarity, GRADES.get(finding.severity, "sound").lower()
+    )
+    if _said(finding):
+        return f"{grade}, you said"
+    return f"{grade}, {finding.certainty:.0%} likely by the photos"
+
+
+def _tag(
+    item: Screened, room: str, condition: str, present: bool, severity: int, note: str = ""
+) -> None:
+    label = load_conditions()[condition].label
+    tag = tag_now(room, condition, present=present, severity=severity, note=note)
+    change(
+        item.home.id,
+        f"{room.capitalize()}: {label.lower()}{'' if present else ', not so'}. Kept.",
+        lambda store, home, version: store.add_tags(home, version, [tag]),
+        undo=lambda store, home, version: store.undo_last_tag(home, version),
+    )
+
+
+def _take_back(item: Screened, finding: Finding) -> None:
+    before = [
+        tag
+        for tag in item.home.tags
+        if (tag.room, tag.condition) == (finding.room, finding.condition)
+    ]
+    change(
+        item.home.id,
+        "Your answer is taken back; what the photos suggest holds again.",
+        lambda store, home, version: store.undo_tags(
+            home, version, finding.room, finding.condition
+        ),
+        undo=lambda store, home, version: store.add_tags(home, version, before),
+    )
+
+
+def tag_form(item: Screened, room: Room) -> None:
+    """Tag any condition that the checklist has for this kind of room."""
+    known = load_conditions()
+    options = [c.id for c in known.values() if room.kind in c.room_kinds and c.polarity != "note"]
+    key = f"{item.home.id}_{room.name}"
+
+    def keep() -> None:
+        chosen = st.session_state[f"condition_{key}"]
+        if chosen is None:
+            st.session_state["tag_hint"] = key
+            return
+        sound = known[chosen].polarity == "sound"
+        grade = 0 if sound else st.session_state[f"grade_{key}"]
+        _tag(item, room.name, chosen, True, grade, st.session_state[f"tagnote_{key}"])
+
+    with st.form(f"tag_{key}", border=True, clear_on_submit=True):
+        st.markdown("**Tag what you see, smell or hear**")
+        st.selectbox(
+            "Condition",
+            options,
+            format_func=lambda c: known[c].label,
+            index=None,
+            key=f"condition_{key}",
+            placeholder="Choose, or type to search",
+        )
+        st.segmented_control(
+            "How bad",
+            list(GRADES),
+            format_func=GRADES.__getitem__,
+            default=2,
+            required=True,
+            key=f"grade_{key}",
+            help="Has no bearing on what is sound, such as sound cabinets.",
+        )
+        st.text_input("Note", key=f"tagnote_{key}", max_chars=2_000)
+        st.form_submit_button("Keep this tag", type="primary", on_click=keep)
+        if st.session_state.pop("tag_hint", None) == key:
+            st.caption("Choose a condition first.")

@@ -1,0 +1,104 @@
+"""The look: rules that the theme can't express, and small drawings made of plain boxes."""
+
+from __future__ import annotations
+
+from html import escape
+
+from scorer.records import Quantiles
+from scorer.report.bars import range_bar, range_words
+from scorer.scope.plan import Task
+
+CSS = """
+.block-container { max-width: 78rem; padding-top: 4.2rem; padding-bottom: 3rem; }
+.stApp { font-variant-numeric: tabular-nums; }
+h1 { font-size: 1.9rem !important; padding: 0 0 .2rem 0 !important; }
+h2 { font-size: 1.35rem !important; } h3 { font-size: 1.12rem !important; padding: 0 !important; }
+div[data-testid="stMetricValue"] { font-size: 1.45rem; }
+div[data-testid="stImage"] img { border-radius: .5rem; object-fit: cover; }
+div[class*="st-key-lead_"] img { aspect-ratio: 3 / 2; width: 100%; }
+button[kind] { min-height: 2.75rem; }
+.va-reasons { margin: .1rem 0 .4rem 0; padding-left: 1.1rem; }
+.va-reasons li { margin: .15rem 0; line-height: 1.4; }
+.va-quiet { opacity: .78; font-size: .9rem; margin: .1rem 0; }
+.va-figure { margin: .15rem 0 .05rem 0; font-size: .92rem; display: flex;
+  justify-content: space-between; gap: .6rem; flex-wrap: wrap; }
+.va-figure b { font-weight: 600; }
+.va-track { position: relative; height: .7rem; margin: .15rem 0 .6rem 0; }
+.va-track span { position: absolute; background: currentColor; }
+.va-line { left: 0; right: 0; top: calc(50% - .5px); height: 1px; opacity: .3; }
+.va-range { top: .1rem; bottom: .1rem; border-radius: .25rem; opacity: .45; min-width: 3px; }
+.va-middle { top: 0; bottom: 0; width: 3px; margin-left: -1px; border-radius: 1px; }
+.va-cost { color: light-dark(#8a5a1d, #e3b678); } .va-rent { color: light-dark(#1f5f4d, #8fd0b8); }
+.va-badge { display: inline-block; border: 1px solid currentColor; border-radius: .8rem;
+  padding: .05rem .65rem; font-size: .86rem; margin: 0 .3rem .3rem 0; }
+.va-stop { color: light-dark(#9b2c1c, #f2a898); }
+.va-days { display: grid; grid-template-columns: minmax(9rem, 17rem) 1fr; gap: .15rem .8rem;
+  font-size: .9rem; align-items: center; }
+.va-day { position: relative; height: 1.1rem; border-left: 1px solid currentColor; }
+.va-day span { position: absolute; top: .15rem; bottom: .15rem; min-width: 4px;
+  border-radius: .2rem; background: light-dark(#1f5f4d, #8fd0b8); }
+.va-day .va-look { background: light-dark(#9b2c1c, #f2a898); }
+.st-key-undo_bar { border: 1px solid light-dark(#1f5f4d, #8fd0b8); border-radius: .5rem;
+  padding: .4rem .8rem; }
+div[class*="st-key-home_now_"] { outline: 2px solid light-dark(#1f5f4d, #8fd0b8);
+  outline-offset: 2px; border-radius: .5rem; }
+@media (max-width: 640px) {
+  .block-container { padding: 3.8rem .9rem 2rem .9rem; }
+  .va-days { grid-template-columns: 1fr; } .va-day { margin-bottom: .4rem; }
+}
+@media (prefers-reduced-motion: reduce) { * { transition: none !important; } }
+"""
+
+
+def reasons_list(reasons: tuple[str, ...]) -> str:
+    """The reasons as a short list."""
+    items = "".join(f"<li>{escape(reason)}</li>" for reason in reasons)
+    return f'<ul class="va-reasons">{items}</ul>'
+
+
+def badge(words: str, kind: str = "") -> str:
+    """A few words in a frame; ``kind`` is ``stop`` for what stops the work."""
+    return f'<span class="va-badge va-{kind or "plain"}">{escape(words)}</span>'
+
+
+def quiet(words: str) -> str:
+    """A line of lesser weight."""
+    return f'<p class="va-quiet">{escape(words)}</p>'
+
+
+def money_bar(label: str, figure: Quantiles, most: float, kind: str) -> str:
+    """A figure in words over its bar; all bars of a kind have one scale.
+
+    Parameters
+    ----------
+    most
+        End of the scale [$].
+    kind
+        ``cost`` or ``rent``.
+    """
+    bar = range_bar(figure, most)
+    words = range_words(figure)
+    return (
+        f'<div class="va-figure"><b>{escape(label)}</b><span>{escape(words)}</span></div>'
+        f'<div class="va-track va-{kind}" role="img" aria-label="{escape(f"{label}: {words}")}">'
+        f'<span class="va-line"></span>'
+        f'<span class="va-range" style="left:{bar.left:.2f}%;width:{bar.width:.2f}%"></span>'
+        f'<span class="va-middle" style="left:{bar.middle:.2f}%"></span></div>'
+    )
+
+
+def days(calendar: tuple[Task, ...]) -> str:
+    """The calendar as bars over days; what must be looked at stands out."""
+    end = max((task.end_day for task in calendar), default=0.0) or 1.0
+    rows = []
+    for task in calendar:
+        left, width = 100 * task.start_day / end, 100 * (task.end_day - task.start_day) / end
+        words = f"{task.room.capitalize()}: {task.label}"
+        span = f"day {task.start_day + 1:.0f} to {max(task.end_day, task.start_day + 1):.0f}"
+        kind = "va-look" if task.kind == "look" else "va-work"
+        rows.append(
+            f'<div>{escape(words)}<br><span style="opacity:.75">{span}, {task.hours:.0f} h</span>'
+            f'</div><div class="va-day" role="img" aria-label="{escape(words)}, {span}">'
+            f'<span class="{kind}" style="left:{left:.1f}%;width:{width:.1f}%"></span></div>'
+        )
+    return f'<div class="va-days">{"".join(rows)}</div>'

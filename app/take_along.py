@@ -1,0 +1,71 @@
+"""The viewing sheet: taken along, filled in without a network, and brought back."""
+
+from __future__ import annotations
+
+from datetime import UTC, datetime
+
+import streamlit as st
+
+from app.pictures import photo
+from app.shared import see, tell, workspace
+from scorer.conditions.checklist import load_conditions
+from scorer.conditions.findings import open_questions
+from scorer.errors import InputError
+from scorer.sheet import read_answers, viewing_sheet_html, viewing_sheet_pdf
+from scorer.workspace import Screened
+
+
+def take_along(item: Screened) -> None:
+    """Write the sheet for the phone or on paper, and read the answers back."""
+    with st.expander("Take the sheet along to the viewing, and bring its answers back"):
+        st.write(
+            "The sheet works on a phone without a network. It keeps answers as you type and saves "
+            "them to a small file, which you bring back here."
+        )
+        if st.toggle("Write the sheet", key=f"sheet_{item.home.id}"):
+            _write(item)
+        key = f"answers_{item.home.id}_{st.session_state.get('answers_done', 0)}"
+        brought = st.file_uploader("Answers file from the sheet", type=["json"], key=key)
+        if brought is not None:
+            st.button(
+                "Bring the answers in",
+                type="primary",
+                on_click=_bring,
+                args=(item, brought.getvalue(), brought.name),
+            )
+    for sentence in st.session_state.pop("conflicts", ()):
+        st.warning(sentence)
+
+
+def _write(item: Screened) -> None:
+    home, result, now = item.home.listing, item.result, datetime.now(UTC)
+    kinds = {room.name: room.kind for room in result.rooms}
+    questions = open_questions(result.findings, kinds)
+    paths = {p.name: p.path for p in home.photos}
+    pictures = {}
+    for name, room in workspace().rooms(item).photo_rooms.items():
+        picture = photo(paths[name], 480)
+        if picture and room not in pictures:
+            pictures[room] = picture
+    html = viewing_sheet_html(home.home, questions, result.rooms, now, home.address, pictures)
+    pdf = viewing_sheet_pdf(home.home, questions, result.rooms, now, home.address)
+    with st.container(horizontal=True):
+        st.download_button("Sheet for the phone", html, f"{home.home}.html", "text/html")
+        st.download_button("Sheet on paper (PDF)", pdf, f"{home.home}.pdf", "application/pdf")
+
+
+def _bring(item: Screened, content: bytes, name: str) -> None:
+    labels = {c.id: c.label for c in load_conditions().values()}
+    try:
+        conflicts = workspace().import_answers(item.home, read_answers(content, name))
+    except InputError as error:
+        tell(str(error), kind="error")
+        return
+    st.session_state["conflicts"] = [
+        f"{c.room.capitalize()}, {labels.get(c.condition, c.condition).lower()}: two answers "
+        "differ; the newer one holds and the other is kept."
+        for c in conflicts
+    ]
+    see(workspace().store.home(item.home.id))
+    st.session_state["answers_done"] = st.session_state.get("answers_done", 0) + 1
+    tell("The answers are in.")

@@ -1,0 +1,124 @@
+"""Readings of the homes' photos, kept by what is in the file and how it was read."""
+
+from __future__ import annotations
+
+import hashlib
+from collections.abc import Iterable
+from pathlib import Path
+
+from scorer.listing.listing import PhotoFile
+from scorer.photos.reading import Reading
+from scorer.store import Store, StoredHome
+
+Key = tuple[str, str]
+"""Content hash of a photo, and the method of reading with the room that it was said to show."""
+
+Place = tuple[str, int, int]
+
+
+class PhotoShelf:
+    """Finds the reading of a photo, however often the photo was moved or imported again.
+
+    Parameters
+    ----------
+    store
+        Where readings are kept.
+    """
+
+    def __init__(self, store: Store) -> None:
+        self.store = store
+        self._hashes: dict[Place, str] = {}
+        self._readings: dict[Key, Reading] = {}
+        self._loaded: set[int] = set()
+
+    def keys(self, home: StoredHome) -> dict[str, Key | None]:
+        """Key of each photo by its name; None for a file that can't be read."""
+        from scorer.photos import ALGORITHM_VERSION
+
+        places = {photo.name: _place(photo) for photo in home.listing.photos}
+        if home.id not in self._loaded:
+            self._loaded.add(home.id)
+            for name, (content, size, modified) in self.store.photo_files(home.id).items():
+                place = places.get(name)
+                if place is not None and place[1:] == (size, modified):
+                    self._hashes[place] = content
+        fresh = [place for place in places.values() if place and place not in self._hashes]
+        for place in fresh:
+            content = _content_hash(place[0])
+            if content is not None:
+                self._hashes[place] = content
+        if fresh:
+            known = {n: (self._hashes[p], *p[1:]) for n, p in places.items() if p in self._hashes}
+            self.store.save_photo_files(home.id, known)
+        keys: dict[str, Key | None] = {}
+        for photo in home.listing.photos:
+            place = places[photo.name]
+            content = None if place is None else self._hashes.get(place)
+            method = f"{ALGORITHM_VERSION} {photo.room_kind or 'any'}"
+            keys[photo.name] = None if content is None else (content, method)
+        return keys
+
+    def find(self, key: Key) -> Reading | None:
+        """The reading of these bytes by this method, if there is one."""
+        if key not in self._readings:
+            reading = self.store.reading(*key)
+            if reading is None:
+                return None
+            self._readings[key] = reading
+        return self._readings[key]
+
+    def put(self, key: Key, reading: Reading) -> None:
+        """Keep a reading."""
+        self.store.save_reading(*key, reading)
+        self._readings[key] = reading
+
+    def readings(self, home: StoredHome) -> tuple[Reading, ...] | None:
+        """One reading for each photo; None while some have not been read yet."""
+        found = []
+        for name, key in self.keys(home).items():
+            if key is None:
+                found.append(
+                    Reading(
+                        file=name,
+                        error=f"{name}: the file cannot be found or opened; put it back into "
+                        f"{home.folder or 'its folder'}.",
+                    )
+                )
+                continue
+            reading = self.find(key)
+            if reading is None:
+                return None
+            found.append(reading.model_copy(update={"file": name}))
+        return tuple(found)
+
+    def waiting(self, homes: Iterable[StoredHome]) -> list[tuple[StoredHome, dict[Key, PhotoFile]]]:
+        """Homes with photos that have not been read, and those photos."""
+        found = []
+        seen: set[Key] = set()
+        for home in homes:
+            keys = self.keys(home)
+            photos = {
+                key: photo
+                for photo in home.listing.photos
+                if (key := keys[photo.name]) and key not in seen and self.find(key) is None
+            }
+            seen.update(photos)
+            if photos:
+                found.append((home, photos))
+        return found
+
+
+def _place(photo: PhotoFile) -> Place | None:
+    try:
+        state = Path(photo.path).stat()
+    except (OSError, ValueError):
+        return None
+    return photo.path, state.st_size, state.st_mtime_ns
+
+
+def _content_hash(path: str) -> str | None:
+    try:
+        with Path(path).open("rb") as file:
+            return hashlib.file_digest(file, "sha256").hexdigest()
+    except OSError:
+        return None

@@ -1,0 +1,374 @@
+"""Homes brought in, screened and ranked; each is screened anew only where something changed."""
+
+from __future__ import annotations
+
+import hashlib
+import json
+from collections.abc import Sequence
+from concurrent.futures import Executor
+from datetime import UTC, datetime
+from functools import cache
+from pathlib import Path
+from typing import NamedTuple
+
+from pydantic import ValidationError
+
+from scorer.conditions.finding import Tag
+from scorer.errors import InputError
+from scorer.listing import demo_folder, read_homes
+from scorer.listing.listing import Listing
+from scorer.listing.room_words import from_name
+from scorer.money.comps import Comp, parse_comps
+from scorer.money.draws import chance_better, draw_scope
+from scorer.money.looking import Look, look_next
+from scorer.money.rent_evidence import RentEvidence, rent_evidence
+from scorer.photos.reading import Reading
+from scorer.records import Record
+from scorer.rooms import RoomKind
+from scorer.scope.planning import BudgetView, view_budgets
+from scorer.screening import RoomPlan, rank_homes, read_tags, rooms_of, screen_home
+from scorer.screening.folder import home_folder
+from scorer.settings import Settings
+from scorer.sheet import Conflict, SheetAnswers, merge_answers
+from scorer.shortlist.result import HomeResult
+from scorer.store import Source, Store, StoredHome
+from scorer.upgrades.learning import Corrections, FinishedJob, learn
+from scorer.upgrades.price_rows import PriceRow
+from scorer.upgrades.pricebook import PriceBook, load_price_book
+from scorer.workspace.photo_shelf import PhotoShelf
+from scorer.workspace.reader import Reader
+
+DEMO_FLAG = "demo homes imported"
+LEARNING_OFF = "learning switched off"
+COMPS = "comparable rents"
+WHOLE_HOME = RoomKind.WHOLE_HOME
+
+
+class Screened(NamedTuple):
+    """A home as it is kept, and what the program says of it."""
+
+    home: StoredHome
+    result: HomeResult
+
+
+class Imported(Record):
+    """How many homes an import brought, and sentences about what could not be used."""
+
+    homes: int
+    problems: tuple[str, ...]
+
+
+class _Basis(NamedTuple):
+    """What all homes are screened with."""
+
+    settings: Settings
+    price_book: PriceBook
+    comps: tuple[Comp, ...]
+    corrections: Corrections | None
+    key: str
+
+
+class Workspace:
+    """The homes of one store; may be used from several threads.
+
+    Parameters
+    ----------
+    store
+        Where everything is kept.
+    executor
+        What reads photos; None is this process for few, else a pool of processes.
+    """
+
+    def __init__(self, store: Store, executor: Executor | None = None) -> None:
+        self.store = store
+        self.shelf = PhotoShelf(store)
+        self.reader = Reader(self.shelf, executor)
+        self._results: dict[int, tuple[str, HomeResult]] = {}
+
+    # Bringing homes in -------------------------------------------------------------------------
+
+    def import_folder(self, folder: Path, source: Source = "own") -> Imported:
+        """Add the homes of a folder, or bring those that are there up to date.
+
+        Raises
+        ------
+        InputError
+            If the folder holds no home.
+        """
+        listings, problems = read_homes(folder)
+        sentences = [problem.sentence for problem in problems]
+        for listing in listings:
+            place = home_folder(folder, listing.home)
+            tags, wrong = read_tags(place, listing.home)
+            sentences += wrong
+            own = [p.sentence for p in problems if p.home == listing.home]
+            self.store.add_home(
+                listing,
+                tags,
+                folder=str(place.resolve()) if listing.photos else "",
+                source=source,
+                problems=[*own, *wrong],
+            )
+        return Imported(homes=len(listings), problems=tuple(sentences))
+
+    def import_demo_once(self) -> None:
+        """Add the demo homes the first time that the page is opened."""
+        if not self.store.flag(DEMO_FLAG):
+            self.import_folder(demo_folder(), "demo")
+            self.store.save_flag(DEMO_FLAG)
+
+    def import_answers(self, home: StoredHome, answers: SheetAnswers) -> tuple[Conflict, ...]:
+        """Merge what a viewing sheet brought back; the newer answer holds.
+
+        Raises
+        ------
+        InputError
+            If the sheet belongs to another home.
+        """
+        if answers.home != home.listing.home:
+            raise InputError(
+                f"This sheet is of {answers.home}, not of {home.listing.home}; open that home and "
+                "import it there."
+            )
+        merged = merge_answers(home.tags, answers)
+        version = home.version
+        if merged.tags:
+            self.store.add_tags(home.id, version, merged.tags)
+            version += 1
+        known = {room.name: room for room in self.result(home).rooms}
+        for size in answers.rooms:
+            room = known.get(size.name)
+            sizes = size.model_dump(exclude={"name"}, exclude_none=True)
+            if room is not None and sizes:
+                self.store.save_room(home.id, version, room.model_copy(update=sizes))
+                version += 1
+        if answers.note and answers.note not in home.note:
+            note = "\n".join(part for part in (home.note, answers.note) if part)
+            self.store.save_note(home.id, version, note)
+        return merged.conflicts
+
+    # What the program says ---------------------------------------------------------------------
+
+    def screen_all(self) -> tuple[Screened, ...]:
+        """Homes whose photos have all been read, ranked."""
+        homes = {home.listing.home: home for home in self.store.homes()}
+        basis = self._basis(tuple(homes.values()))
+        results = []
+        for home in homes.values():
+            result = self._result(home, basis)
+            if result is not None:
+                results.append(result)
+        ranked = rank_homes(results, basis.settings.aim)
+        return tuple(Screened(homes[result.home], result) for result in ranked)
+
+    def result(self, home: StoredHome) -> HomeResult:
+        """One home screened; photos that have not been read yet are left out."""
+        basis = self._basis(self.store.homes())
+        result = self._result(home, basis)
+        return result if result is not None else self._screen(home, self._partly(home), basis)
+
+    def read_all(self) -> None:
+        """Read every photo that waits, and come back when all are read."""
+        self.reader.start(self.store.homes())
+        self.reader.wait()
+
+    def rooms(self, item: Screened) -> RoomPlan:
+        """Rooms of a home and which photo shows which."""
+        return rooms_of(_listing(item.home), item.result.readings, item.home.tags)
+
+    def evidence(self, result: HomeResult) -> RentEvidence:
+        """What is known of a home's rent."""
+        return rent_evidence(result.listing, self.comps())
+
+    def what_to_ask(self, result: HomeResult) -> tuple[Look, ...]:
+        """What to look at next in a home, what would change the decision most first."""
+        return look_next(
+            result.scope,
+            result.listing,
+            result.findings,
+            {room.name: room.kind for room in result.rooms},
+            self.store.settings(),
+            self.evidence(result).present_rent_usd,
+            unseen=_unseen_kinds(result),
+        )
+
+    def budgets(self, item: Screened) -> BudgetView:
+        """What other budgets would buy in a home."""
+        result, rent = item.result, self.evidence(item.result)
+        return view_budgets(
+            result.options,
+            result.findings,
+            result.rooms,
+            result.listing,
+            self.store.settings(),
+            must=item.home.must,
+            must_not=item.home.must_not,
+            rent_ceiling=rent.ceiling_usd,
+            monthly_rent=rent.present_rent_usd,
+        )
+
+    def chance_better(self, first: HomeResult, second: HomeResult) -> float:
+        """Chance that the first home's net gain is the larger one [0–1]."""
+        settings = self.store.settings()
+        draws = [
+            draw_scope(
+                r.scope,
+                r.home,
+                settings,
+                self.evidence(r).present_rent_usd,
+                unseen=_unseen_kinds(r),
+            )
+            for r in (first, second)
+        ]
+        return chance_better(*draws)
+
+    # What all homes share ----------------------------------------------------------------------
+
+    def price_book(self) -> PriceBook:
+        """The package's price book with the user's rows in it."""
+        return _with_own_rows(tuple(self.store.price_rows().values()))
+
+    def comps(self) -> tuple[Comp, ...]:
+        """The user's comparable rents."""
+        text = self.store.value(COMPS)
+        return parse_comps(text)[0] if text else ()
+
+    def save_comps(self, text: str, name: str) -> tuple[int, tuple[str, ...]]:
+        """Keep comparable rents from CSV text; how many there are, and what could not be used.
+
+        Raises
+        ------
+        InputError
+            If the column of rents is missing.
+        """
+        comps, problems = parse_comps(text, name)
+        self.store.save_value(COMPS, text)
+        return len(comps), problems
+
+    def jobs(self) -> tuple[FinishedJob, ...]:
+        """Finished work of all homes."""
+        return tuple(job for home in self.store.homes() for job in home.jobs)
+
+    def _basis(self, homes: Sequence[StoredHome]) -> _Basis:
+        jobs = [job for home in homes for job in home.jobs]
+        settings, off = self.store.settings(), self.store.flag(LEARNING_OFF)
+        parts = [
+            _program_key(),
+            settings.model_dump_json(),
+            self.store.price_rows(),
+            self.store.value(COMPS),
+            [] if off else [job.model_dump_json() for job in jobs],
+        ]
+        key = hashlib.sha256(json.dumps(parts).encode()).hexdigest()
+        corrections = learn(jobs) if jobs and not off else None
+        return _Basis(settings, self.price_book(), self.comps(), corrections, key)
+
+    def _result(self, home: StoredHome, basis: _Basis) -> HomeResult | None:
+        """The result from memory, from the store, or made anew; None while photos wait."""
+        photos = self.shelf.keys(home)
+        text = json.dumps([home.version, basis.key, photos])
+        key = hashlib.sha256(text.encode()).hexdigest()
+        kept = self._results.get(home.id)
+        if kept is not None and kept[0] == key:
+            return kept[1]
+        result = self._from_store(home.id, key)
+        if result is None:
+            readings = self.shelf.readings(home)
+            if readings is None:
+                return None
+            result = self._screen(home, readings, basis)
+            self.store.keep_result(home.id, key, result.model_dump_json())
+        self._results[home.id] = (key, result)
+        return result
+
+    def _from_store(self, home_id: int, key: str) -> HomeResult | None:
+        text = self.store.kept_result(home_id, key)
+        if text is None:
+            return None
+        try:
+            return HomeResult.model_validate_json(text)
+        except ValidationError:
+            return None
+
+    def _partly(self, home: StoredHome) -> tuple[Reading, ...]:
+        found = []
+        for name, key in self.shelf.keys(home).items():
+            reading = None if key is None else self.shelf.find(key)
+            if reading is not None:
+                found.append(reading.model_copy(update={"file": name}))
+        return tuple(found)
+
+    def _screen(self, home: StoredHome, readings: tuple[Reading, ...], basis: _Basis) -> HomeResult:
+        listing = _listing(home)
+        if home.rooms:  # sizes of some rooms must not change how many rooms there are
+            sizes = {room.name: room for room in home.rooms}
+            plan = rooms_of(listing, readings, home.tags)
+            rooms = [sizes.get(r.name, r) for r in plan.rooms if r.kind is not WHOLE_HOME]
+            listing = listing.model_copy(update={"rooms": tuple(rooms)})
+        return screen_home(
+            listing,
+            readings,
+            home.tags,
+            basis.settings,
+            price_book=basis.price_book,
+            comps=basis.comps,
+            must=home.must,
+            must_not=home.must_not,
+            errors=home.problems,
+            corrections=basis.corrections,
+        )
+
+
+def _unseen_kinds(result: HomeResult) -> dict[str, RoomKind]:
+    """Kind of every room that no photo shows."""
+    kinds = {room.name: room.kind for room in result.rooms if room.kind is not WHOLE_HOME}
+    return {u.room: kinds[u.room] for u in result.unseen if u.room in kinds}
+
+
+def _listing(home: StoredHome) -> Listing:
+    """The listing, with the rooms that a person gave to photos."""
+    if not home.photo_rooms:
+        return home.listing
+    photos = []
+    for photo in home.listing.photos:
+        word = from_name(home.photo_rooms.get(photo.name, ""))
+        if word is not None:
+            photo = photo.model_copy(
+                update={
+                    "room_kind": word.kind,
+                    "room_name": word.name,
+                    "room_number": word.number,
+                }
+            )
+        photos.append(photo)
+    return home.listing.model_copy(update={"photos": tuple(photos)})
+
+
+@cache
+def _with_own_rows(rows: tuple[str, ...]) -> PriceBook:
+    return load_price_book().with_rows([PriceRow.model_validate_json(text) for text in rows])
+
+
+@cache
+def _program_key() -> str:
+    """Stands for this program and its data: kept results of another one are made anew."""
+    root = Path(__file__).resolve().parents[1]
+    kinds = {".py", ".csv", ".toml", ".json", ".onnx"}
+    states = [
+        (str(path.relative_to(root)), path.stat().st_mtime_ns, path.stat().st_size)
+        for path in sorted(root.rglob("*"))
+        if path.suffix in kinds and "training" not in path.parts and "demo_homes" not in path.parts
+    ]
+    return hashlib.sha256(json.dumps(states).encode()).hexdigest()
+
+
+def tag_now(room: str, condition: str, *, present: bool, severity: int, note: str = "") -> Tag:
+    """A tag of this moment."""
+    return Tag(
+        room=room,
+        condition=condition,
+        present=present,
+        severity=severity,
+        note=note,
+        tagged_at=datetime.now(UTC).isoformat(timespec="milliseconds"),
+    )
