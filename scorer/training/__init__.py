@@ -1,1 +1,1 @@
-"""Training of the room network; needs the extra `train` (torch), which nothing else here imports."""
+"""Training of the room network; needs the extra ``train`` (torch), which nothing else imports."""

@@ -1,4 +1,4 @@
-"""``python -m scorer.training DATA_FOLDER --out FOLDER``: fit, export and describe the room network."""
+"""Fit, export and describe the room network: ``python -m scorer.training DATA --out FOLDER``."""
 
 from __future__ import annotations
 

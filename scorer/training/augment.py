@@ -30,7 +30,7 @@ class Held:
     shapes : (n, 2) height and width of each [px]
     pixels : (n, 3, side, side) 0 to 255, the last row and column repeated to fill the square
     masks : (n, side, side) surface codes, 0 where none
-    soft_surfaces : (n, letters, side/4, side/4) a teacher's probabilities, in the same corner, or None
+    soft_surfaces : (n, letters, side/4, side/4) a teacher's probabilities, or None
     heads : per head (n, classes) target, rows of 0 where unknown
     """
 
@@ -64,7 +64,7 @@ def fit_long_side(pixels: NDArray[np.uint8], long_side: int = LONG_SIDE) -> NDAr
     if scale >= 1:
         return pixels
     size = (max(1, round(pixels.shape[1] * scale)), max(1, round(pixels.shape[0] * scale)))
-    return cv2.resize(pixels, size, interpolation=cv2.INTER_AREA)
+    return np.asarray(cv2.resize(pixels, size, interpolation=cv2.INTER_AREA), np.uint8)
 
 
 def hold(pictures: list[Picture], device: torch.device) -> Held:
@@ -81,7 +81,7 @@ def hold(pictures: list[Picture], device: torch.device) -> Held:
             small, ((0, LONG_SIDE - height), (0, LONG_SIDE - width), (0, 0)), mode="edge"
         )
         if picture.mask is not None:
-            code = cv2.imread(str(picture.mask), cv2.IMREAD_GRAYSCALE)
+            code = np.asarray(cv2.imread(str(picture.mask), cv2.IMREAD_GRAYSCALE), np.uint8)
             masks[i, :height, :width] = cv2.resize(
                 code, (int(width), int(height)), interpolation=cv2.INTER_NEAREST
             )
@@ -115,9 +115,7 @@ def _affine(
     return np.column_stack([2 * linear / size[:, None], 2 * centre / size - 1])
 
 
-def _photometric(
-    pixels: Tensor, rng: np.random.Generator
-) -> tuple[Tensor, NDArray[np.bool_]]:
+def _photometric(pixels: Tensor, rng: np.random.Generator) -> tuple[Tensor, NDArray[np.bool_]]:
     """Change exposure, white balance, contrast, saturation and noise; tells whose light changed."""
     n = len(pixels)
     on = rng.random(n) < 0.6

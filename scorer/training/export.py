@@ -47,7 +47,7 @@ def run_cv2(
     net = cv2.dnn.readNetFromONNX(str(path))
     net.setInput(pixels)
     surfaces, answers = net.forward(["surfaces", "answers"])
-    return surfaces, answers
+    return np.asarray(surfaces, np.float32), np.asarray(answers, np.float32)
 
 
 def largest_difference(

@@ -1,4 +1,5 @@
-"""Fitting one room network; the same settings and seed give the same weights on the same machine."""
+# mypy: disable-error-code="misc, untyped-decorator, no-any-return"
+"""Fitting one room network; the same settings, seed and machine give the same weights."""
 
 from __future__ import annotations
 
@@ -35,8 +36,8 @@ class Settings:
     ----------
     variant : trunk, a key of `network.VARIANTS`
     steps, batch_size : length of the fit
-    seconds : when given, the fit ends after this time if it comes before the last step; the learning
-        rate then falls with the time, and the fit is no longer repeatable to the bit
+    seconds : when given, the fit ends after this time if it comes before the last step; the
+        learning rate then falls with the time, and the fit is not repeatable to the bit
     trunk_rate, rate : highest learning rates of the pretrained trunk and of the rest
     decay : weight decay
     soft_weight : weight of a teacher's surface map against the labelled points
@@ -107,9 +108,7 @@ def loss(network: RoomNetwork, views: Batch, settings: Settings) -> Tensor:
 def _sampling_weights(held: Held) -> NDArray[np.float64]:
     """Draw labelled pictures more often; rendered ones together about a fifth of the time."""
     rendered = np.array([picture.rendered for picture in held.pictures])
-    labelled = np.array(
-        [1.0 + len(p.points) / 48 + ("tone" in p.targets) for p in held.pictures]
-    )
+    labelled = np.array([1.0 + len(p.points) / 48 + ("tone" in p.targets) for p in held.pictures])
     weights = np.where(rendered, 0.0, labelled)
     if rendered.any():
         weights[rendered] = weights.sum() / 4 / rendered.sum()

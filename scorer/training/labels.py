@@ -1,4 +1,4 @@
-"""Labels of the evaluation data as arrays; numpy and Pillow only, so that measuring needs no torch."""
+"""Labels of the evaluation data as arrays; without torch, so that measuring needs none."""
 
 from __future__ import annotations
 
@@ -141,7 +141,7 @@ def load_pictures(folder: Path, extra: tuple[Path, ...] = ()) -> list[Picture]:
     Parameters
     ----------
     folder : holds photos/, tone.csv, surfaces.csv and rendered/
-    extra : more folders of rendered pictures, each with truth.csv, or of photos of one kind of place
+    extra : more folders of rendered pictures, each with truth.csv, or of photos by kind of place
         (`<folder>/<kind>/*.jpg`, a kind of the head `kind`)
 
     Raises
@@ -158,8 +158,8 @@ def load_pictures(folder: Path, extra: tuple[Path, ...] = ()) -> list[Picture]:
         if kind in HEADS["kind"]:
             targets["kind"] = one_hot("kind", kind)
         row = tone.get(path.stem)
-        for head in _COLUMNS if row else ():
-            soft = _soft(row, head)
+        for head in _COLUMNS:
+            soft = _soft(row, head) if row is not None else None
             if soft is not None:
                 targets[head] = soft
         if kind == "bedroom":  # a bedroom's furniture says nothing of its kitchen

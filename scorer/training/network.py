@@ -1,8 +1,9 @@
-"""The room network: one small convolutional net that answers where the surfaces are and what room it is.
+# mypy: disable-error-code="misc, untyped-decorator, no-any-return"
+"""The room network: one small convolutional net tells where the surfaces are and what room it is.
 
-The trunk is EfficientNet-Lite [1]_ up to its pooled features; a light feature pyramid [2]_ reads the
-surfaces at a quarter of the input's size, and small linear heads read the rest from features pooled
-over the whole picture and over the wall, ceiling, floor and cabinets found.
+The trunk is EfficientNet-Lite [1]_ up to its pooled features; a light feature pyramid [2]_ reads
+the surfaces at a quarter of the input's size, and small linear heads read the rest from features
+pooled over the whole picture and over the wall, ceiling, floor and cabinets found.
 
 References
 ----------

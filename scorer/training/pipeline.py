@@ -1,3 +1,4 @@
+# mypy: disable-error-code="misc, untyped-decorator, no-any-return"
 """Teachers, then the one network that learns from the labels and from them."""
 
 from __future__ import annotations
@@ -12,7 +13,7 @@ from torch.nn import functional
 
 from scorer.training.augment import LONG_SIDE, STRIDE, Held, hold
 from scorer.training.fit import Settings, fit, predict
-from scorer.training.labels import HEADS, SURFACE_LETTERS, folds, load_pictures
+from scorer.training.labels import SURFACE_LETTERS, folds, load_pictures
 from scorer.training.network import RoomNetwork
 
 SOFT_HEAD_SHARE = 0.4  # how much a teacher's answer counts beside the labellers'

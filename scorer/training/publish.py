@@ -10,11 +10,15 @@ import cv2
 import numpy as np
 from numpy.typing import NDArray
 
+from scorer.errors import InputError
 from scorer.photos.surfaces import RoomNet, working_size
 from scorer.training.card import write_card
 from scorer.training.export import largest_difference, to_onnx
 from scorer.training.labels import HEADS, Picture, fold_of_names, load_pictures
 from scorer.training.pipeline import Recipe, load_network
+
+MOST_MEGABYTES = 15
+MOST_DIFFERENCE = 1e-3  # between torch and cv2.dnn, of any probability
 
 
 def publish(
@@ -30,9 +34,10 @@ def publish(
 ) -> None:
     """Write the ONNX file and card into `out` and the out-of-fold predictions to `oof`."""
     pictures = load_pictures(data, extra)
+    predictions: dict[str, NDArray[np.generic]] | None = None
     if oof is not None:
         side = fold_of_names(pictures, fold_count)
-        predictions: dict[str, NDArray[np.generic]] = {}
+        predictions = {}
         with tempfile.TemporaryDirectory() as folder:
             for fold in folds:
                 model = Path(folder) / f"fold_{fold}.onnx"
@@ -44,16 +49,27 @@ def publish(
         network = load_network(keep / "all.pt")
         model = out / "rooms.onnx"
         to_onnx(network, model)
-        difference = largest_difference(network, model, [p.pixels() for p in pictures[::40]])
-        print(f"{model}: {model.stat().st_size / 1e6:.1f} MB, torch and cv2.dnn differ by {difference:.1g}")
-        write_card(out / "rooms.md", pictures, oof, recipe, fold_count, difference)
+        tried = [p.pixels() for p in pictures[::40]]
+        difference = largest_difference(network, model, tried)
+        size = model.stat().st_size / 1e6
+        print(f"{model}: {size:.1f} MB, torch and cv2.dnn differ by {difference:.1g}")
+        if size > MOST_MEGABYTES or difference > MOST_DIFFERENCE:
+            raise InputError(
+                f"{model} is {size:.1f} MB (at most {MOST_MEGABYTES}) and differs from torch by "
+                f"{difference:.1g} (at most {MOST_DIFFERENCE}); it must not be shipped."
+            )
+        write_card(
+            out / "rooms.md", pictures, predictions, recipe, fold_count, difference, len(tried)
+        )
 
 
-def read_pictures(model: Path, pictures: list[Picture], fold: int) -> dict[str, NDArray[np.generic]]:
+def read_pictures(
+    model: Path, pictures: list[Picture], fold: int
+) -> dict[str, NDArray[np.generic]]:
     """Predictions of one network, through the same front as in use.
 
-    Keys are ``<name>/surfaces`` (10, h/4, w/4) float16, ``<name>/<head>`` float32 in the order of the
-    head's classes and ``<name>/fold``.
+    Keys are ``<name>/surfaces`` (10, h/4, w/4) float16, ``<name>/<head>`` float32 in the order of
+    the head's classes and ``<name>/fold``.
     """
     cv2.setNumThreads(1)
     net = RoomNet(model)
@@ -61,7 +77,9 @@ def read_pictures(model: Path, pictures: list[Picture], fold: int) -> dict[str, 
     for picture in pictures:
         pixels = picture.pixels()
         height, width = working_size(*pixels.shape[:2])
-        small = cv2.resize(pixels, (width, height), interpolation=cv2.INTER_AREA)
+        small = np.asarray(
+            cv2.resize(pixels, (width, height), interpolation=cv2.INTER_AREA), np.uint8
+        )
         maps, answers = net.answers(small)
         predictions[f"{picture.name}/surfaces"] = maps.astype(np.float16)
         for head in HEADS:
@@ -77,6 +95,5 @@ def write_predictions(predictions: dict[str, NDArray[np.generic]], path: Path) -
     path.parent.mkdir(parents=True, exist_ok=True)
     part = path.with_name(f".{path.name}.part")
     with part.open("wb") as stream:
-        np.savez(stream, **predictions)
+        np.savez(stream, **predictions)  # type: ignore[arg-type]
     os.replace(part, path)
-

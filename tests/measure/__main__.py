@@ -2,9 +2,10 @@
 
 ``python -m tests.measure DATA_FOLDER --predictions OOF.npz [--rendered FOLDER] [--kinds FOLDER]``
 
-The network of the package was fitted to every labelled picture, so figures of it on the same pictures
-would flatter. Give the out-of-fold predictions instead, in which no network has seen a picture of the
-house or scene that it reads: ``python -m scorer.training DATA_FOLDER --cross-validate --oof OOF.npz``.
+The network of the package was fitted to every labelled picture, so figures of it on the same
+pictures would flatter. Give the out-of-fold predictions instead, in which no network has seen a
+picture of the house or scene that it reads:
+``python -m scorer.training DATA_FOLDER --cross-validate --oof OOF.npz``.
 Without them the figures are in-sample, and the table says so.
 """
 

@@ -1,4 +1,4 @@
-"""Rows of the table about surfaces, room kind, finishes and floors; see ``python -m tests.measure``."""
+"""Rows of the table about surfaces, room kind, finishes and floors."""
 
 from __future__ import annotations
 
@@ -145,9 +145,7 @@ def report_answers(pictures: Sequence[Picture], answers: Answers) -> None:
         )
 
 
-def report(
-    pictures: Sequence[Picture], answers: Answers
-) -> None:
+def report(pictures: Sequence[Picture], answers: Answers) -> None:
     """All rows of this module."""
     houses = [p for p in pictures if p.house]
     rendered = [p for p in pictures if p.rendered]
@@ -171,9 +169,7 @@ def read_all(pictures: Sequence[Picture], model: Path | None = None) -> Answers:
     for picture in pictures:
         pixels = picture.pixels()
         height, width = working_size(*pixels.shape[:2])
-        maps, heads = net.answers(
-            cv2.resize(pixels, (width, height), interpolation=cv2.INTER_AREA)
-        )
+        maps, heads = net.answers(cv2.resize(pixels, (width, height), interpolation=cv2.INTER_AREA))
         answers[f"{picture.name}/surfaces"] = maps
         for head in HEADS:
             answers[f"{picture.name}/{head}"] = np.array(list(heads[head].values()))
