@@ -81,12 +81,12 @@ def _work_sentence(group: Sequence[Option], condition_labels: Mapping[str, str])
     rooms = list(dict.fromkeys(o.room for o in best))
     conditions = list(dict.fromkeys(c for o in best for c in o.reasons))
     labels = [condition_labels.get(c, c.replace("_", " ")).lower() for c in conditions[:3]]
-    work = list(dict.fromkeys(_lower_first(o.label) for o in best))[:2]
+    work = "; ".join(list(dict.fromkeys(_lower_first(o.label) for o in best))[:2])
     cost = sum(o.cost_usd.typical for o in group)
     lift = sum(o.rent_month_usd.typical for o in group)
     where = rooms[:3] if len(rooms) <= 3 else [*rooms[:2], f"{len(rooms) - 2} more rooms"]
     return (
-        f"{_upper_first(_joined(where))}: {_joined(labels)}. To do: {_joined(work)}; about "
+        f"{_upper_first(_joined(where))}: {_joined(labels)}. To do: {work}; about "
         f"${cost:,.0f}, may add about ${lift:,.0f} a month."
     )
 

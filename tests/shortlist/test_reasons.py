@@ -1,0 +1,136 @@
+"""The three reasons: at most three, at least one, in plain words, best first."""
+
+from __future__ import annotations
+
+import pytest
+
+from scorer.money.outcome import Outcome
+from scorer.records import Quantiles, Range
+from scorer.rooms import RoomKind
+from scorer.scope.plan import Scope
+from scorer.shortlist.ranking import rank_homes
+from scorer.shortlist.reasons import three_reasons
+from scorer.shortlist.result import HomeResult, Unseen
+from scorer.upgrades.option import Option
+
+NONE = Range.exactly(0.0)
+LABELS = {"dark_walls": "Dark walls", "dated_kitchen": "Dated kitchen"}
+
+
+def option(room: str, family: str, lift: float, condition: str, label: str) -> Option:
+    return Option(
+        id=f"{room}: {label}",
+        room=room,
+        room_kind=RoomKind.KITCHEN,
+        upgrade="any",
+        label=label,
+        ladder=label,
+        rung="paint",
+        family=family,
+        lines=(),
+        cost_usd=Range(low=80, typical=100, high=150),
+        cash_usd=NONE,
+        hours=NONE,
+        rent_month_usd=Range(low=0, typical=lift, high=2 * lift),
+        certainty=1,
+        reasons=(condition,),
+    )
+
+
+def scope(*options: Option) -> Scope:
+    return Scope(
+        options=options,
+        holds=(),
+        keeps=(),
+        left_out=(),
+        purchases=(),
+        calendar=(),
+        cost_usd=NONE,
+        cash_usd=NONE,
+        hours=NONE,
+        rent_month_usd=NONE,
+        weeks=NONE,
+    )
+
+
+def outcome(gain: float = 0.0) -> Outcome:
+    zero = Quantiles(p10=0, p50=0, p90=0)
+    return Outcome(
+        cost_usd=zero,
+        rent_lift_month_usd=zero,
+        payback_months=Quantiles(p10=10, p50=20, p90=30),
+        return_on_cost=None,
+        value_created_usd=zero,
+        net_gain_usd=Quantiles(p10=gain, p50=gain, p90=gain),
+        lost_rent_usd=0,
+        most_to_pay_usd=None,
+        payback_within_limit=0,
+    )
+
+
+def test_best_work_first_with_cost_lift_and_payback():
+    paint = option("bedroom 1", "paint", 9, "dark_walls", "Paint the walls a light neutral")
+    doors = option("kitchen", "kitchen", 30, "dated_kitchen", "Paint the cabinet fronts")
+    got = three_reasons((paint, doors), scope(paint, doors), outcome(), (), {}, LABELS)
+    assert got == (
+        "Kitchen: dated kitchen. To do: paint the cabinet fronts; about $100, may add about $30 "
+        "a month.",
+        "Bedroom 1: dark walls. To do: paint the walls a light neutral; about $100, may add about "
+        "$9 a month.",
+        "Pays back in about 20 months.",
+    )
+
+
+def test_three_of_four_is_said_first():
+    shares = {"kitchen": 0.5, "paint": 0.4, "flooring": 0.2, "bathroom": 0.0}
+    paint = option("bedroom 1", "paint", 9, "dark_walls", "Paint the walls")
+    got = three_reasons((paint,), scope(paint), outcome(), (), shares, LABELS)
+    assert got[0] == "Shows 3 of the four kinds of work that pay most: kitchen, paint and flooring."
+
+
+def test_a_home_done_up_says_so_and_what_is_unseen():
+    unseen = [
+        Unseen(room=f"bedroom {n}", sentence=f"No photo shows bedroom {n}.") for n in range(5)
+    ]
+    got = three_reasons((), scope(), outcome(), unseen, {}, LABELS)
+    assert len(got) == 3
+    assert got[0].startswith("Little left to add")
+    assert got[1] == "No photo shows bedroom 0."
+
+
+@pytest.mark.parametrize("gains", [(5.0, 3.0, 9.0), (1.0, 1.0, 1.0)])
+def test_ranking_follows_the_money_and_is_complete(gains):
+    from scorer.conditions.finding import Evidence, Finding
+    from scorer.listing.listing import Listing
+
+    seen = Finding(
+        room="kitchen",
+        condition="dark_walls",
+        severity=1,
+        certainty=1,
+        evidence=(Evidence(source="person"),),
+    )
+    homes = [
+        HomeResult(
+            home=f"home {n}",
+            score=10.0 * n,
+            listing=Listing(home=f"home {n}"),
+            rooms=(),
+            readings=(),
+            findings=(seen,),
+            options=(),
+            scope=scope(),
+            outcome=outcome(gain),
+            reasons=("x",),
+            unseen=(),
+        )
+        for n, gain in enumerate(gains)
+    ]
+    ranked = rank_homes(homes)
+    assert [r.rank for r in ranked] == [1, 2, 3]
+    values = [r.outcome.net_gain_usd.p50 for r in ranked]
+    assert values == sorted(values, reverse=True)
+    if len(set(gains)) == 1:
+        assert [r.score for r in ranked] == [20.0, 10.0, 0.0]
+    unseen = homes[2].model_copy(update={"findings": (), "home": "nothing seen"})
+    assert rank_homes([unseen, *homes])[-1].home == "nothing seen"
