@@ -44,6 +44,7 @@ def wall_features(scene: Scene, mask: Mask, white: White) -> dict[str, float]:
     low, high = np.percentile(wall, (10, 90))
     features = {
         "wall": middle,
+        "wall_lightness": float(lightness(2.0**middle)),
         "frame": float(np.log2(max(float(scene.luminance.mean()), 1e-4))),
         "wall_unevenness": float(high - low),
         "wall_fraction": float(mask.mean()),

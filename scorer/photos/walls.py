@@ -35,7 +35,7 @@ from scorer.photos.white import White, estimate_white
 from scorer.records import Range
 
 DARK_BELOW_LRV, LIGHT_FROM_LRV = 25.0, 60.0
-LEAST_FRACTION = 0.02
+LEAST_FRACTION = 0.006
 _CUTS = tuple(float(lightness(v / 100)) for v in (DARK_BELOW_LRV, LIGHT_FROM_LRV))
 _LOWEST_LRV, _HIGHEST_LRV = 3.0, 94.0  # blackest and whitest paints on sale: standards give 5 to 93
 _SURE, _ENOUGH_SURE = 0.75, 200
@@ -51,14 +51,20 @@ def wall_mask(scene: Scene) -> Mask:
     return sure if sure.sum() >= _ENOUGH_SURE else scene.mask(WALL)
 
 
+def wall_is_seen(scene: Scene) -> bool:
+    """Whether enough wall is in view to be judged."""
+    seen = scene.mask(WALL)
+    return bool(seen.mean() >= LEAST_FRACTION and seen.sum() >= LEAST_CELLS)
+
+
 def read_wall(scene: Scene) -> Wall | None:
     """Measure the wall; None without a surface map, only `fraction` where too little is seen."""
     if scene.surfaces is None:
         return None
-    mask = wall_mask(scene)
     fraction = round(float(scene.mask(WALL).mean()), 4)
-    if fraction < LEAST_FRACTION or mask.sum() < LEAST_CELLS:
+    if not wall_is_seen(scene):
         return Wall(fraction=fraction)
+    mask = wall_mask(scene)
     white = estimate_white(scene)
     features = wall_features(scene, mask, white)
     models = calibration().models

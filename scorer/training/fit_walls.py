@@ -31,15 +31,16 @@ _LIGHT = (
     "net_exposure_dark", "net_exposure_bright", "net_light_dim", "net_light_bright",
 )  # fmt: skip
 _DARK = (
-    "over_p95", "over_p97", "lightness_25", "over_best", "beside_best", "chroma",
-    "net_tone_dark", "net_tone_light",
+    "over_p95", "lightness_25", "wall_lightness", "over_best", "beside_best", "chroma",
+    "net_tone_dark", "net_tone_light", "net_light_dim", "net_exposure_dark",
 )  # fmt: skip
 _PALE = (
-    "over_p90", "over_p97", "chroma", "chroma_75", "over_best", "beside_best", "wall", "frame",
-    "net_tone_mid", "net_tone_light",
+    "level_over_p90", "level_over_p97", "level_over_best", "level_beside_best", "chroma",
+    "chroma_75", "wall", "frame", "net_tone_mid", "net_tone_light",
 )  # fmt: skip
 _BOLD = (
     "chroma", "off_beige", "off_beige_90", "two_colours", "texture", "over_p95", "net_bold_bold",
+    "net_tone_light",
 )  # fmt: skip
 _REFLECTANCE = (
     "level_over_p90", "level_over_p95", "level_over_best", "level_beside_best", "over_frame",
@@ -49,8 +50,8 @@ _REFLECTANCE = (
 # model: features, question and answer of the labels, strength of the L2 penalty as scikit-learn's C
 QUESTIONS: dict[str, tuple[tuple[str, ...], str, str, float]] = {
     "wall_dark": (_DARK, "wall_tone", "dark", 0.1),
-    "wall_light": (_PALE, "wall_tone", "light", 0.3),
-    "wall_bold": (_BOLD, "wall_bold", "y", 0.1),
+    "wall_light": (_PALE, "wall_tone", "light", 0.1),
+    "wall_bold": (_BOLD, "wall_bold", "y", 0.05),
     "photo_dark": (_LIGHT, "exposure", "dark", 0.03),
     "photo_bright": (_LIGHT, "exposure", "bright", 0.1),
     "room_dim": (_LIGHT, "room_light", "dim", 0.03),
@@ -58,7 +59,7 @@ QUESTIONS: dict[str, tuple[tuple[str, ...], str, str, float]] = {
 }
 _RENDERED_TELLS = {"wall_dark": "dark", "wall_light": "light"}
 _RENDERED_PICTURES = 150.0  # rendered pictures together weigh as much as this many photos at most
-_RIDGE = 5.0
+_RIDGE = 8.0
 _SPREAD_OF_90 = 2 * 2.944  # width of the middle 90 % of the standard logistic distribution
 
 

@@ -16,7 +16,7 @@ from scorer.photos.light import light_features, network_light
 from scorer.photos.scene import ANALYSIS_PX, Surfaces, build_scene, cells_size
 from scorer.photos.surfaces import upsample
 from scorer.photos.wall_features import wall_features
-from scorer.photos.walls import LEAST_FRACTION, wall_mask
+from scorer.photos.walls import wall_is_seen, wall_mask
 from scorer.photos.white import estimate_white
 from scorer.training.labels import HEADS
 
@@ -48,10 +48,9 @@ def measure(
     """Light and wall features of one photo."""
     scene = build_scene(decode(path, longest_px=ANALYSIS_PX), surfaces)
     light = light_features(scene) | network_light(scene)
-    mask = wall_mask(scene)
-    if surfaces is None or mask.mean() < LEAST_FRACTION:
+    if surfaces is None or not wall_is_seen(scene):
         return light, None
-    return light, wall_features(scene, mask, estimate_white(scene))
+    return light, wall_features(scene, wall_mask(scene), estimate_white(scene))
 
 
 def read_labels(folder: Path) -> dict[str, tuple[dict[str, str], ...]]:
@@ -91,6 +90,8 @@ def read_predictions(path: Path) -> Callable[[Path], Surfaces | None]:
 
     def surfaces_of(picture: Path) -> Surfaces | None:
         name = picture.stem
+        if f"{picture.parent.name} {name}/surfaces" in names:  # rendered, beyond the evaluation's
+            name = f"{picture.parent.name} {name}"
         if f"{name}/surfaces" not in names:
             return None
         heads = {

@@ -132,7 +132,9 @@ def report_photos(rows: Sequence[Row], answers: Sequence[dict[str, float | str |
         print(f"    {tone:<6}", *(f"{count:5d}" for count in counts))
 
 
-def report_rendered(rows: Sequence[Row], answers: Sequence[dict[str, float | str | Range]]) -> None:
+def report_rendered(
+    folder: str, rows: Sequence[Row], answers: Sequence[dict[str, float | str | Range]]
+) -> None:
     """Figures on rendered rooms, whose paint is known."""
     truth = np.array([float(row.truth["wall_lrv"]) for row in rows])
     ranges = [answer["lrv"] for answer in answers]
@@ -144,13 +146,13 @@ def report_rendered(rows: Sequence[Row], answers: Sequence[dict[str, float | str
     right = np.array([a["tone"] == row.truth["tone"] for a, row in zip(answers, rows, strict=True)])
     groups = [row.group for row in rows]
     count = f"{len(rows)} pictures, {len(set(groups))} scenes"
-    line(f"rendered: median LRV error ({count})", groups,
+    line(f"{folder}: median LRV error ({count})", groups,
          lambda drawn: float(np.median(np.abs(middle - truth)[drawn])))  # fmt: skip
-    line("rendered: truths inside the 90 % interval", groups,
+    line(f"{folder}: truths inside the 90 % interval", groups,
          lambda drawn: float(inside[drawn].mean()))  # fmt: skip
-    line("rendered: median width of the interval", groups,
+    line(f"{folder}: median width of the interval", groups,
          lambda drawn: float(np.median((high - low)[drawn])))  # fmt: skip
-    line("rendered: tone accuracy", groups, lambda drawn: float(right[drawn].mean()))
+    line(f"{folder}: tone accuracy", groups, lambda drawn: float(right[drawn].mean()))
 
 
 def main() -> None:
@@ -160,15 +162,23 @@ def main() -> None:
     parser.add_argument("--predictions", type=Path, required=True)
     parser.add_argument("--rendered", type=Path, action="append", default=[])
     given = parser.parse_args()
-    rows = collect(given.data, read_predictions(given.predictions), given.rendered)
+    report(given.data, given.predictions, given.rendered)
+
+
+def report(data: Path, predictions: Path, rendered: Sequence[Path] = ()) -> None:
+    """Print the table of walls, light and boldness for a few random splits."""
+    rows = collect(data, read_predictions(predictions), rendered)
     for repeat in range(REPEATS):
         models = cross_validated(rows, folds=10, seed=repeat)
         print(f"10-fold by house and scene, split {repeat + 1} of {REPEATS}")
         photos = [i for i, row in enumerate(rows) if row.labels]
-        rendered = [i for i, row in enumerate(rows) if row.truth and row.wall]
-        for at, report in ((photos, report_photos), (rendered, report_rendered)):
+        chosen = [rows[i] for i in photos]
+        report_photos(chosen, judged(chosen, [models[i] for i in photos]))
+        for folder in ("rendered", *(source.name for source in rendered)):
+            at = [i for i, row in enumerate(rows) if row.group.startswith(f"scene {folder} ")]
+            at = [i for i in at if rows[i].wall]
             chosen = [rows[i] for i in at]
-            report(chosen, judged(chosen, [models[i] for i in at]))
+            report_rendered(folder, chosen, judged(chosen, [models[i] for i in at]))
 
 
 if __name__ == "__main__":
