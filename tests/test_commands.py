@@ -5,8 +5,11 @@ from __future__ import annotations
 import csv
 import io
 import json
+import os
+import signal
 import subprocess
 import sys
+import time
 from pathlib import Path
 from typing import Any
 
@@ -298,6 +301,30 @@ def test_the_installed_program_keeps_stdout_clean(batch: Path) -> None:
     )
     assert done.returncode == 0, done.stderr
     assert len(json.loads(done.stdout)) == 2
+
+
+@pytest.mark.skipif(sys.platform == "win32", reason="needs POSIX signals")
+def test_ctrl_c_ends_quietly(tmp_path: Path) -> None:
+    photo = save_photo(tmp_path / "kitchen.jpg")
+    for number in range(400):
+        home = tmp_path / "homes" / f"h{number}"
+        home.mkdir(parents=True)
+        for copy in range(5):
+            (home / f"kitchen {copy}.jpg").hardlink_to(photo)
+    program = Path(sys.executable).parent / "value-add"
+    with subprocess.Popen(
+        [program, "screen", tmp_path / "homes", "--workers", "2"],
+        stdout=subprocess.PIPE,
+        stderr=subprocess.PIPE,
+        text=True,
+        start_new_session=True,
+    ) as running:
+        time.sleep(4)
+        os.killpg(running.pid, signal.SIGINT)
+        out, errors = running.communicate(timeout=60)
+    assert (running.returncode, out) == (130, "")
+    assert "Traceback" not in errors
+    assert "Stopped." in errors
 
 
 def test_starting_is_light() -> None:

@@ -15,6 +15,7 @@ from scorer.errors import InputError
 ALL_WELL = 0
 SOME_UNUSABLE = 1
 NOTHING_USABLE = 2
+STOPPED = 130
 
 _COMMANDS = {
     "screen": "screen",
@@ -46,6 +47,9 @@ class Commands(click.Group):
             return super().invoke(ctx)
         except InputError as error:
             fail(str(error))
+        except KeyboardInterrupt:
+            click.echo("\nStopped.", err=True)
+            sys.exit(STOPPED)
         except (click.exceptions.Exit, click.ClickException, click.Abort, BrokenPipeError):
             raise
         except Exception as error:
@@ -68,7 +72,7 @@ def fail(sentence: str) -> NoReturn:
     context_settings={"help_option_names": ["-h", "--help"], "max_content_width": 100},
     epilog="Exit codes: 0 all well; 1 some photos or rows could not be used (what could be is "
     "printed, and a sentence for each goes to standard error); 2 nothing could be used, or the "
-    "command was not understood.",
+    "command was not understood; 130 stopped by Ctrl+C.",
 )
 @click.version_option(__version__, prog_name="value-add")
 def main() -> None:
