@@ -8,7 +8,7 @@ import json
 import tomllib
 from collections.abc import Mapping
 from dataclasses import dataclass
-from pathlib import Path
+from pathlib import Path, PurePosixPath
 from typing import Any
 
 from scorer.errors import InputError
@@ -46,12 +46,20 @@ def read_rows(path: Path, shown: str) -> tuple[list[Row], list[str]]:
     InputError
         If nothing of the file can be read.
     """
-    text = read_text(path, shown)
-    if path.suffix.lower() == ".csv":
+    return _parsed(read_text(path, shown), path.suffix, shown)
+
+
+def rows_of(raw: bytes, shown: str) -> tuple[list[Row], list[str]]:
+    """As :func:`read_rows`, of a file's content; ``shown`` ends as the file's name does."""
+    return _parsed(_decoded(raw), PurePosixPath(shown).suffix, shown)
+
+
+def _parsed(text: str, ending: str, shown: str) -> tuple[list[Row], list[str]]:
+    if ending.lower() == ".csv":
         return _csv_rows(text, shown)
-    if path.suffix.lower() == ".json":
+    if ending.lower() == ".json":
         return _tree_rows(_parse_json(text, shown), shown)
-    if path.suffix.lower() == ".toml":
+    if ending.lower() == ".toml":
         return _tree_rows(_parse_toml(text, shown), shown)
     raise InputError(f"{shown}: listing files end in .csv, .json or .toml.")
 
@@ -68,6 +76,10 @@ def read_text(path: Path, shown: str) -> str:
         raw = path.read_bytes()
     except OSError as error:
         raise InputError(f"{shown}: cannot be opened ({error.strerror or error}).") from None
+    return _decoded(raw)
+
+
+def _decoded(raw: bytes) -> str:
     if raw[:2] in (b"\xff\xfe", b"\xfe\xff"):
         return raw.decode("utf-16", errors="replace")
     for encoding in ("utf-8-sig", "cp1252"):

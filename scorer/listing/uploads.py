@@ -3,38 +3,58 @@
 from __future__ import annotations
 
 import io
+import json
 import re
 import shutil
+import unicodedata
 import zipfile
-from collections.abc import Sequence
+import zlib
+from collections.abc import Iterator, Sequence
 from pathlib import Path, PurePosixPath
 
 from scorer.errors import InputError
+from scorer.listing.fields import Cells, identifier
+from scorer.listing.media import DEEPEST_FOLDER
+from scorer.listing.room_words import from_name
+from scorer.listing.tables import rows_of
+from scorer.listing.values import as_text, plain
 
 MOST_FILES = 5_000
+MOST_ENTRIES = 20_000
 MOST_BYTES = 2_000_000_000
 MOST_FILE_BYTES = 80_000_000
 MOST_RATIO = 200.0
 """A photo hardly shrinks in a zip; what grows more than this is a trap."""
 
-KEPT = frozenset({".jpg", ".jpeg", ".png", ".webp", ".heic", ".heif", ".json", ".csv", ".toml"})
+FACTS = frozenset({".json", ".csv", ".toml"})
+KEPT = frozenset({".jpg", ".jpeg", ".png", ".webp", ".heic", ".heif"}) | FACTS
+MOST_NAME_BYTES = 180
+# Names that Windows keeps for devices, whatever ending follows.
+_DEVICES = re.compile(r"(?i)(con|prn|aux|nul|com[0-9]|lpt[0-9])(\.|$)")
+_GENERIC = {"photos", "photo", "pictures", "pics", "images", "media", "originals"}
+_TABLES = {f"listings{ending}" for ending in FACTS}
+_OWN_FACTS = {f"listing{ending}" for ending in FACTS}
 
 
 def unpack_homes(
     files: Sequence[tuple[str, bytes]], home: str, target: Path, scratch: Path
 ) -> Path:
-    """Write uploaded files into ``target``, one folder a home.
+    """Write uploaded files into ``target``, one folder a home; all of them or none.
 
     Names from outside never become paths: each part is reduced to letters, digits, spaces, dots,
-    dashes and underscores, and nothing is written outside ``target``.
+    dashes and underscores, and nothing is written outside ``target``. Two different photos never
+    take each other's place, also not those of an earlier upload; a listing file takes the place of
+    an earlier one.
 
     Parameters
     ----------
     files
-        (name, content): zips with one folder a home (or the photos of one home at their top), and
-        single photos and listing files, which become one home.
+        (name, content): zips with one folder a home, or the photos of one home at their top, which
+        is then named as the zip; and single photos and listing files, which become one home. A
+        ``listings.csv`` (``.json``, ``.toml``) beside a zip's folders is shared out: each home gets
+        its own row.
     home
-        Name of the home that single files, and a zip without folders, belong to.
+        Name of the home that single files belong to.
     target
         Where the homes stay.
     scratch
@@ -48,77 +68,243 @@ def unpack_homes(
     Raises
     ------
     InputError
-        For a zip that is broken, too large, too many files, or holds nothing that can be used.
+        For a zip that is broken, too large, holds too many files, names that lead elsewhere or
+        links, or nothing that can be used; and where two homes or photos of one name differ.
     """
-    count = 0
-    total = 0
+    total = count = 0
+    written: dict[str, tuple[str, Path]] = {}
+    homes: dict[str, tuple[str, str]] = {}
     for name, content in files:
-        if not name.lower().endswith(".zip"):
-            count += _write(scratch, (home, name), content)
-            continue
-        try:
-            with zipfile.ZipFile(io.BytesIO(content)) as archive:
-                for entry, parts in _entries(archive, name):
-                    total += entry.file_size
-                    if count >= MOST_FILES or total > MOST_BYTES:
-                        raise InputError(
-                            f"{name} holds more than {MOST_FILES:,} files or 2 GB; split it."
-                        )
-                    inside = parts if len(parts) > 1 else (home, *parts)
-                    count += _write(scratch, inside[-2:], _read(archive, entry, name))
-        except (zipfile.BadZipFile, RuntimeError, NotImplementedError, OSError) as error:
-            raise InputError(f"{name} can't be unpacked ({error}); pack it again.") from error
-    if count == 0:
+        for parts, inner in _contents(name, content, home):
+            total += len(inner)
+            count += 1
+            if count > MOST_FILES or total > MOST_BYTES:
+                raise InputError(
+                    f"{name}: more than {MOST_FILES:,} files or {MOST_BYTES / 1e9:.0f} GB came "
+                    "at once; bring the homes in a few at a time."
+                )
+            _check_home(homes, parts[0], name)
+            _write(scratch, parts, inner, name, written)
+    if all(place.suffix.lower() in FACTS for _, place in written.values()):
         raise InputError("These files hold no photo that can be used (JPEG, PNG, WebP, HEIC).")
+    _check_target(written, scratch, target)
     target.mkdir(parents=True, exist_ok=True)
     shutil.copytree(scratch, target, dirs_exist_ok=True)
     return target
 
 
+def clean_name(name: str) -> str:
+    """A name that is safe as one part of a path on every usual system."""
+    last = unicodedata.normalize("NFC", name.replace("\\", "/")).rsplit("/", 1)[-1]
+    kept = re.sub(r"[^\w .\-]", "_", last).strip(" .")
+    while len(kept.encode("utf-8", "replace")) > MOST_NAME_BYTES:  # the ending must stay
+        kept = kept[1:].strip(" .")
+    return f"_{kept}" if _DEVICES.match(kept) else kept or "home"
+
+
+def _contents(name: str, content: bytes, home: str) -> Iterator[tuple[tuple[str, ...], bytes]]:
+    """Home, path inside it and bytes of every file worth keeping."""
+    if not name.lower().endswith(".zip"):
+        if PurePosixPath(name).suffix.lower() in KEPT:
+            if len(content) > MOST_FILE_BYTES:
+                raise InputError(f"{name} is larger than {MOST_FILE_BYTES // 10**6} MB; shrink it.")
+            yield (home, name), content
+        return
+    try:
+        with zipfile.ZipFile(io.BytesIO(content)) as archive:
+            entries = _entries(archive, name)
+            table, entries = _table(entries, archive, name)
+            placed = _placed([parts for _, parts in entries], PurePosixPath(name).stem)
+            for (entry, _), parts in zip(entries, placed, strict=True):
+                yield parts, _read(archive, entry, name)
+            yield from _shared_out(table, placed)
+    except InputError:
+        raise
+    except MemoryError as error:
+        raise InputError(f"{name}: there is not enough memory to unpack it; split it.") from error
+    except (zipfile.BadZipFile, zlib.error, OSError, RuntimeError, ValueError) as error:
+        # what the reader of a damaged zip raises besides BadZipFile
+        raise InputError(f"{name} can't be unpacked ({error}); pack it again.") from error
+    except (EOFError, NotImplementedError, OverflowError) as error:
+        raise InputError(f"{name} can't be unpacked; pack it again as a plain zip.") from error
+
+
 def _entries(archive: zipfile.ZipFile, name: str) -> list[tuple[zipfile.ZipInfo, tuple[str, ...]]]:
-    """Entries worth unpacking with their clean path parts; links, folders and others left out."""
-    found = []
+    """Entries worth unpacking with their path parts; folders, hidden and other files left out."""
     entries = archive.infolist()
-    if len(entries) > 20 * MOST_FILES:
-        raise InputError(f"{name} holds more than {20 * MOST_FILES:,} entries; split it.")
+    if len(entries) > MOST_ENTRIES:
+        raise InputError(f"{name} holds more than {MOST_ENTRIES:,} entries; split it.")
+    found = []
     for entry in entries:
-        raw = PurePosixPath(entry.filename.replace("\\", "/"))
-        is_link = (entry.external_attr >> 16) & 0o170000 == 0o120000
-        if entry.is_dir() or is_link or raw.is_absolute() or ".." in raw.parts:
-            continue
+        written = entry.filename.replace("\\", "/")
+        raw = PurePosixPath(written)
+        if ".." in raw.parts or raw.is_absolute() or re.match(r"[A-Za-z]:", written):
+            raise InputError(
+                f"{name}: the entry {entry.filename[:200]} leads out of the zip's own folder, so "
+                "nothing of the zip was used; pack the homes' folders again."
+            )
+        if (entry.external_attr >> 16) & 0o170000 == 0o120000:
+            raise InputError(
+                f"{name}: the entry {entry.filename[:200]} is a link, so nothing of the zip was "
+                "used; pack the photos themselves."
+            )
         hidden = any(part.startswith((".", "__MACOSX")) for part in raw.parts)
-        if hidden or raw.suffix.lower() not in KEPT:
+        if entry.is_dir() or hidden or raw.suffix.lower() not in KEPT:
             continue
-        if entry.file_size > MOST_FILE_BYTES:
-            raise InputError(f"{name}: {raw.name} is larger than 80 MB; take it out.")
-        if entry.file_size > MOST_RATIO * max(entry.compress_size, 1) and entry.file_size > 100_000:
-            raise InputError(f"{name}: {raw.name} grows too much on unpacking; take it out.")
-        found.append((entry, tuple(raw.parts)))
+        _check_entry(entry, raw.name, name)
+        found.append((entry, raw.parts))
     return found
+
+
+def _check_entry(entry: zipfile.ZipInfo, shown: str, name: str) -> None:
+    # Only deflate is unpacked in bounded steps; other methods could fill the memory at once.
+    if entry.compress_type not in {zipfile.ZIP_STORED, zipfile.ZIP_DEFLATED}:
+        raise InputError(f"{name}: {shown} is packed in an unusual way; pack it as a plain zip.")
+    if entry.file_size > MOST_FILE_BYTES:
+        raise InputError(f"{name}: {shown} is larger than 80 MB; take it out.")
+    is_photo = PurePosixPath(shown).suffix.lower() not in FACTS
+    grows = entry.file_size > MOST_RATIO * max(entry.compress_size, 1)
+    if grows and entry.file_size > (100_000 if is_photo else 10_000_000):
+        raise InputError(f"{name}: {shown} grows too much on unpacking; take it out.")
 
 
 def _read(archive: zipfile.ZipFile, entry: zipfile.ZipInfo, name: str) -> bytes:
     """No more than the size that the entry claims."""
     with archive.open(entry) as stream:
         content = stream.read(entry.file_size + 1)
-    if len(content) > entry.file_size:
-        raise InputError(f"{name}: {entry.filename} is larger than it claims; pack it again.")
+    if len(content) != entry.file_size:
+        raise InputError(
+            f"{name}: {entry.filename} has another size than it claims; pack it again."
+        )
     return content
 
 
-def _write(folder: Path, parts: tuple[str, ...], content: bytes) -> int:
-    if len(content) > MOST_FILE_BYTES:
-        raise InputError(f"{parts[-1]} is larger than 80 MB; take it out.")
-    if PurePosixPath(parts[-1]).suffix.lower() not in KEPT:
-        return 0
-    place = folder.joinpath(*(clean_name(part) for part in parts))
-    place.parent.mkdir(parents=True, exist_ok=True)
-    place.write_bytes(content)
-    return 1
+def _placed(paths: Sequence[tuple[str, ...]], stem: str) -> list[tuple[str, ...]]:
+    """(home, path inside it) for every path of a zip.
+
+    Folders that wrap everything are passed over; a folder ``photos``, or folders named as rooms,
+    belong to the home that they lie in.
+    """
+    wrap = _shared_folders(paths)
+    rest = [path[len(wrap) :] for path in paths]
+    inner = {path[0] for path in rest if len(path) > 1}
+    while wrap and wrap[-1].casefold() in _GENERIC:
+        wrap = wrap[:-1]
+    if all(_is_part(folder) for folder in inner):
+        name = wrap[-1] if wrap else stem
+        return [(name, *path[-DEEPEST_FOLDER:]) for path in rest]
+    return [
+        (path[0], *path[1:][-DEEPEST_FOLDER:]) if len(path) > 1 else (stem, *path) for path in rest
+    ]
 
 
-def clean_name(name: str) -> str:
-    """A name that is safe as one part of a path."""
-    last = name.replace("\\", "/").rsplit("/", 1)[-1]
-    kept = re.sub(r"[^\w .\-]", "_", last, flags=re.ASCII).strip(" .")
-    return kept[-120:].strip(" .") or "home"
+def _shared_folders(paths: Sequence[tuple[str, ...]]) -> tuple[str, ...]:
+    """The folders that all paths begin with."""
+    first, last = min(paths, default=()), max(paths, default=())
+    least = min((len(path) for path in paths), default=1) - 1
+    same = next((at for at in range(least) if first[at] != last[at]), least)
+    return first[:same]
+
+
+def _is_part(folder: str) -> bool:
+    """Whether a folder is a part of a home: ``photos``, ``kitchen``, ``Bedroom 2``."""
+    if folder.casefold() in _GENERIC:
+        return True
+    words = re.fullmatch(r"[A-Za-z]+([ _-]?[A-Za-z]+)?[ _-]?[0-9]{0,2}", folder)
+    return words is not None and from_name(folder) is not None
+
+
+def _table(
+    entries: list[tuple[zipfile.ZipInfo, tuple[str, ...]]], archive: zipfile.ZipFile, name: str
+) -> tuple[tuple[str, bytes] | None, list[tuple[zipfile.ZipInfo, tuple[str, ...]]]]:
+    """The table of all homes' facts, if the zip has one above the homes, and the other entries."""
+    depth = len(_shared_folders([parts for _, parts in entries]))
+    for entry, parts in entries:
+        if len(parts) == depth + 1 and parts[-1].lower() in _TABLES:
+            content = _read(archive, entry, name)
+            return (f"{name}/{parts[-1]}", content), [e for e in entries if e[0] is not entry]
+    return None, entries
+
+
+def _shared_out(
+    table: tuple[str, bytes] | None, placed: Sequence[tuple[str, ...]]
+) -> Iterator[tuple[tuple[str, ...], bytes]]:
+    """A ``listing.json`` for every row of the table; a home's own listing file outranks it."""
+    if table is None:
+        return
+    names = dict.fromkeys(parts[0] for parts in placed)
+    folders = {plain(name): name for name in names} | {name.casefold(): name for name in names}
+    done = {parts[0] for parts in placed if parts[1].lower() in _OWN_FACTS}
+    rows, _ = rows_of(table[1], table[0])
+    for row in rows:
+        name = identifier(Cells(row))
+        home = folders.get(name.casefold()) or folders.get(plain(name) or name) or name
+        if len(rows) == len(names) == 1:
+            home = next(iter(names))
+        if not home or home in done:
+            continue
+        done.add(home)
+        values = {key: as_text(value) for key, value in row.values.items()}
+        yield (home, "listing.json"), json.dumps(values).encode("utf-8", "replace")
+
+
+def _check_home(homes: dict[str, tuple[str, str]], home: str, name: str) -> None:
+    """Two homes must not become one silently, be they in one zip or in two."""
+    source = name if name.lower().endswith(".zip") else ""
+    before, other = homes.setdefault(clean_name(home).casefold(), (home, source))
+    if other != source:
+        raise InputError(
+            f"{name}: the home {home} is in {other or 'the single files'} as well; if it is one "
+            "home, pack it into one zip, else rename one of the two folders."
+        )
+    if before != home:
+        raise InputError(
+            f"{name}: the homes {before} and {home} would get the same name; rename one folder."
+        )
+
+
+def _write(
+    scratch: Path,
+    parts: tuple[str, ...],
+    content: bytes,
+    name: str,
+    written: dict[str, tuple[str, Path]],
+) -> None:
+    """Write one file; a second one of the same name in the same home is numbered."""
+    clean = [clean_name(part) for part in parts]
+    place = scratch.joinpath(*clean)
+    key, number = "/".join(clean).casefold(), 1
+    while key in written:
+        if written[key][1].read_bytes() == content:
+            return
+        if place.suffix.lower() in FACTS:
+            raise InputError(
+                f"{name}: {parts[0]} holds two different files {parts[-1]}; take one out."
+            )
+        number += 1
+        place = scratch.joinpath(*clean)
+        place = place.with_name(f"{place.stem} ({number}){place.suffix}")
+        key = place.relative_to(scratch).as_posix().casefold()
+    try:
+        place.parent.mkdir(parents=True, exist_ok=True)
+        place.write_bytes(content)
+    except OSError as error:
+        raise InputError(
+            f"{name}: {'/'.join(parts)[-200:]} can't be written ({error.strerror}); rename it, or "
+            "make room on the disk."
+        ) from error
+    written[key] = (name, place)
+
+
+def _check_target(written: dict[str, tuple[str, Path]], scratch: Path, target: Path) -> None:
+    """A photo that is there already under this name must be the same one."""
+    for name, place in written.values():
+        inside = place.relative_to(scratch)
+        there = target / inside
+        if place.suffix.lower() in FACTS or not there.is_file():
+            continue
+        if there.stat().st_size != place.stat().st_size or there.read_bytes() != place.read_bytes():
+            raise InputError(
+                f"{name}: {inside.parts[0]} holds another {'/'.join(inside.parts[1:])} from an "
+                "earlier upload; rename this home's folder (or the photo, if it is the same home)."
+            )
