@@ -55,6 +55,7 @@ def write_card(
         word: _dated(houses, answers, word)
         for word in ("kitchen", "bathroom", "kitchen or bathroom")
     }
+    missed, stolen = _wall_errors(pointed, answers)
     agreed = {head: _agreed(houses, answers, head) for head in ("floor", "cabinets", "tone")}
     lines = [
         f"| room kind of photos: right · unsure | {right:.3f} · {unsure:.3f} |",
@@ -93,6 +94,8 @@ def write_card(
             answers="\n".join(lines),
             failures="Room kinds taken for another: " + (", ".join([*wrong, *far_wrong]) or "none")
             + ".",
+            missed=missed,
+            stolen=stolen,
             bath=dated["bathroom"],
             kitchen=dated["kitchen"],
             fronts=sum(int(p.targets["kind"].argmax() == 3) for p in pictures),
@@ -111,6 +114,32 @@ def _point_scores(pictures: list[Picture], answers: Answers) -> tuple[dict[int, 
                 score.append(maps[:, int(y * maps.shape[1]), int(x * maps.shape[2])])
                 truth.append(LETTER_CODE[SURFACE_LETTERS[int(letter)]])
     return _scores(np.array(score, np.float32), np.array(truth))
+
+
+def _wall_errors(pictures: list[Picture], answers: Answers) -> tuple[str, str]:
+    """In words: wall points missed by kind of room, and points of other surfaces taken for wall."""
+    walls, missed, others, stolen = Counter[str](), Counter[str](), Counter[int](), Counter[int]()
+    for picture in pictures:
+        maps = answers[f"{picture.name}/surfaces"]
+        kind = HEADS["kind"][int(picture.targets["kind"].argmax())]
+        for x, y, letter in picture.points:
+            if letter < 0:
+                continue
+            code = LETTER_CODE[SURFACE_LETTERS[int(letter)]]
+            said = int(maps[:, int(y * maps.shape[1]), int(x * maps.shape[2])].argmax())
+            if code == 1:
+                walls[kind] += 1
+                missed[kind] += said != 1
+            else:
+                others[code] += 1
+                stolen[code] += said == 1
+    return (
+        ", ".join(f"{missed[kind] / walls[kind]:.2f} of {kind}s" for kind in sorted(walls)),
+        ", ".join(
+            f"{stolen[code] / others[code]:.2f} of {CODE_NAMES[code]}"
+            for code in sorted(others, key=lambda c: -stolen[c] / others[c])[:4]
+        ),
+    )
 
 
 def _mask_scores(pictures: list[Picture], answers: Answers) -> tuple[dict[int, float], float]:
