@@ -16,6 +16,8 @@ h2 { font-size: 1.35rem !important; } h3 { font-size: 1.12rem !important; paddin
 div[data-testid="stMetricValue"] { font-size: 1.45rem; }
 div[data-testid="stImage"] img { border-radius: .5rem; object-fit: cover; }
 div[class*="st-key-lead_"] img { aspect-ratio: 3 / 2; width: 100%; }
+button[kind$="Active"], button[kind$="Active"] p { color: light-dark(#1f5f4d, #8fd0b8) !important; }
+.st-key-plan img { background: #ffffff; padding: .5rem; }
 button[kind] { min-height: 2.75rem; }
 .va-reasons { margin: .1rem 0 .4rem 0; padding-left: 1.1rem; }
 .va-reasons li { margin: .15rem 0; line-height: 1.4; }
@@ -42,7 +44,14 @@ button[kind] { min-height: 2.75rem; }
   padding: .4rem .8rem; }
 div[class*="st-key-home_now_"] { outline: 2px solid light-dark(#1f5f4d, #8fd0b8);
   outline-offset: 2px; border-radius: .5rem; }
+[data-testid="stCaptionContainer"], [data-testid="stCaptionContainer"] p,
+[data-testid="stImageCaption"] { color: light-dark(#4d5955, #c3c5bd) !important; opacity: 1; }
+input::placeholder, textarea::placeholder { color: light-dark(#56615d, #b9bcb4) !important;
+  opacity: 1; }
 @media (max-width: 640px) {
+  .st-key-keys { display: none; }
+  :is(.st-key-limits, .st-key-numbers, div[class*="st-key-sizes_"]) [data-testid="stColumn"] {
+    min-width: 44% !important; flex: 1 1 44% !important; }
   .block-container { padding: 3.8rem .9rem 2rem .9rem; }
   .va-days { grid-template-columns: 1fr; } .va-day { margin-bottom: .4rem; }
 }

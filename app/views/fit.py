@@ -64,7 +64,8 @@ def _result(plan: RoomPlan, result: FitResult) -> None:
         st.markdown("**What fits instead**")
         for idea in result.instead:
             st.markdown(f"- {idea}")
-    st.image(plan_svg(plan, result), alt="Plan of the room from above", width=540)
+    with st.container(key="plan"):
+        st.image(plan_svg(plan, result), alt="Plan of the room from above", width=540)
 
 
 if item is not None:

@@ -58,7 +58,7 @@ def _controls(settings: Settings) -> None:
             **more,
         )
 
-    with st.container(border=True):
+    with st.container(border=True, key="limits"):
         one, two, three, four = st.columns(4)
         number(one, "Budget, $", "budget_usd", 0.0, 1e6, 500.0, format="%.0f")
         number(two, "Weeks without a tenant, at most", "weeks", 0.5, 104.0, 1.0, format="%.1f")
@@ -85,7 +85,7 @@ def _controls(settings: Settings) -> None:
 
 def _numbers(item: Screened) -> None:
     outcome, scope = item.result.outcome, item.result.scope
-    one, two, three, four = st.columns(4)
+    one, two, three, four = st.container(key="numbers").columns(4)
     one.metric("Cost of the work", money_words(outcome.cost_usd.p50))
     one.caption(range_words(outcome.cost_usd))
     two.metric("Rent rise a month", money_words(outcome.rent_lift_month_usd.p50))
@@ -287,6 +287,7 @@ if item is not None:
     _lists(item.result.scope)
     actuals(item)
     _exports(item)
+    st.page_link("views/shortlist.py", label="Next: put homes side by side")
     st.caption(
         f"{ESTIMATE} Published evidence for what paint or flooring adds to rent is thin, so the "
         "ranges are wide."

@@ -169,8 +169,10 @@ def _pays_back(item: Screened) -> str:
 
 def _badges(item: Screened) -> str:
     result = item.result
-    holds = [badge(f"Look first: {h.label} ({h.room})", "stop") for h in result.scope.holds[:2]]
-    more = len(result.scope.holds) - len(holds)
+    reasons = " ".join(result.reasons)
+    unsaid = [h for h in result.scope.holds if h.label not in reasons]
+    holds = [badge(f"Look first: {h.label} ({h.room})", "stop") for h in unsaid[:2]]
+    more = len(unsaid) - len(holds)
     if more > 0:
         holds.append(badge(f"and {more} more to look at first", "stop"))
     rooms = list(dict.fromkeys(u.room for u in result.unseen))
@@ -242,6 +244,9 @@ adding()
 found = screened()
 if found:
     _list(found)
-elif not workspace().reader.running:
+elif workspace().reader.running:
+    for _ in range(3):
+        st.skeleton(height=180)
+else:
     st.info("No home is here yet. Add one above: a folder, a zip, or the photos of one home.")
 _taken_off()

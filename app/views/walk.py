@@ -121,7 +121,8 @@ def _sizes(item: Screened, room: Room) -> None:
 
     with st.form(f"size_{key}", border=True):
         st.markdown("**Size, wall to wall**")
-        for column, (field, label, least, most) in zip(st.columns(3), SIZES, strict=True):
+        columns = st.container(key=f"sizes_{key}".replace(" ", "_")).columns(3)
+        for column, (field, label, least, most) in zip(columns, SIZES, strict=True):
             column.number_input(
                 label, least, most, getattr(room, field), 0.5, "%.1f", key=f"{field}_{key}"
             )
@@ -149,11 +150,11 @@ def _room(item: Screened, room: Room, names: list[str]) -> None:
         else:
             st.html(quiet("What belongs to no one room: smells, systems, the whole building."))
         _questions(item, room)
+        if not whole:
+            _sizes(item, room)
     with right:
         found_here(item, room)
         tag_form(item, room)
-        if not whole:
-            _sizes(item, room)
 
 
 def _unplaced(item: Screened, rooms: list[str], photo_rooms: dict[str, str]) -> None:
@@ -238,4 +239,9 @@ if item is not None:
     take_along(item)
     _unknown(item)
     _note(item)
+    st.page_link(
+        "views/scope.py",
+        label="Next: the scope of work for this home",
+        query_params={"home": str(item.home.id)},
+    )
     st.caption(f"{title_of(item)}. {ESTIMATE}")

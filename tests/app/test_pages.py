@@ -1,0 +1,248 @@
+"""The pages, run without a browser: what is shown, what is saved, what is said."""
+
+from __future__ import annotations
+
+import re
+from pathlib import Path
+
+import pytest
+import streamlit as st
+from streamlit.testing.v1 import AppTest
+
+from scorer.conditions.finding import Tag
+from scorer.store import Store
+from scorer.upgrades.pricebook import load_price_book
+
+MAIN = str(Path(__file__).parents[2] / "app" / "main.py")
+PAGES = ("screen", "walk", "scope", "fit", "shortlist", "prices")
+
+
+def opened(page: str = "screen") -> AppTest:
+    at = AppTest.from_file(MAIN, default_timeout=60).run()
+    if page != "screen":
+        at.switch_page(f"views/{page}.py").run()
+    assert not at.exception
+    return at
+
+
+def store_of(data: Path) -> Store:
+    return Store(data / "homes.sqlite")
+
+
+def button(at: AppTest, label: str, key: str = "") -> object:
+    found = [b for b in at.button if b.label == label and (b.key or "").startswith(key)]
+    assert found, f"no button {label!r} among {[b.label for b in at.button]}"
+    return found[0]
+
+
+def titles(at: AppTest) -> list[str]:
+    return [re.sub(r"^\d+\. ", "", s.value) for s in at.subheader]
+
+
+def words(at: AppTest) -> str:
+    parts = [*at.markdown, *at.caption, *at.warning, *at.error, *at.info, *at.toast]
+    return "\n".join(str(part.value) for part in parts)
+
+
+def room(at: AppTest, name: str) -> None:
+    pills = next(g for g in at.button_group if (g.key or "").startswith("room_"))
+    pills.set_value([name]).run()
+
+
+def test_the_first_run_brings_ranked_homes_without_any_setting(
+    homes: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+):
+    monkeypatch.setenv("VALUE_ADD_DATA", str(tmp_path / "new"))
+    monkeypatch.setattr("scorer.workspace.workspace.demo_folder", lambda: homes)
+    st.cache_resource.clear()
+    at = opened()
+    from app.shared import workspace
+
+    assert workspace().reader.wait(60)
+    at.run()
+    assert len(titles(at)) == 3
+    assert "12 Oak Street" in titles(at)
+    assert "appraisal" in words(at)
+    assert not at.error
+    st.cache_resource.clear()
+
+
+@pytest.mark.parametrize("page", PAGES)
+def test_every_page_opens(data: Path, page: str):
+    at = opened(page)
+    assert at.title[0].value
+    assert not at.error
+
+
+def test_confirming_is_one_click_and_is_there_after_reopening(data: Path):
+    at = opened("walk")
+    at.selectbox(key="home_box").set_value(1).run()
+    open_yes = [b for b in at.button if b.label == "It is so"]
+    assert open_yes, "the dark red kitchen suggests nothing"
+    key = open_yes[0].key
+    open_yes[0].click().run()
+    kept = store_of(data).home(1)
+    assert kept.version == 2
+    assert len(kept.tags) == 1
+    assert kept.tags[0].present
+    assert key.endswith(f"{kept.tags[0].room}_{kept.tags[0].condition}")
+    st.cache_resource.clear()
+    again = opened("walk")
+    again.selectbox(key="home_box").set_value(1).run()
+    assert "you said" in words(again)
+    assert key not in [b.key for b in again.button]
+
+
+def test_rejecting_can_be_undone(data: Path):
+    at = opened("walk")
+    at.selectbox(key="home_box").set_value(1).run()
+    button(at, "Not so").click().run()
+    assert not store_of(data).home(1).tags[0].present
+    assert "not so, you said" in words(at)
+    button(at, "Undo").click().run()
+    assert store_of(data).home(1).tags == ()
+    assert "not so, you said" not in words(at)
+
+
+def test_a_tag_that_stops_the_work_is_shown_in_front(data: Path):
+    at = opened("walk")
+    at.selectbox(key="home_box").set_value(2).run()
+    room(at, "bathroom 1")
+    at.selectbox(key="condition_2_bathroom 1").set_value("leak_below_bath")
+    at.text_input(key="tagnote_2_bathroom 1").set_value("stain on the ceiling below")
+    button(at, "Keep this tag").click().run()
+    tag = store_of(data).home(2).tags[0]
+    assert (tag.room, tag.condition, tag.severity) == ("bathroom 1", "leak_below_bath", 2)
+    assert tag.note == "stain on the ceiling below"
+    at.switch_page("views/scope.py").run()
+    assert any("Water leaks" in w.value for w in at.warning)
+
+
+def test_a_change_in_another_window_is_never_overwritten(data: Path):
+    at = opened("walk")
+    at.selectbox(key="home_box").set_value(1).run()
+    other = Tag(room="kitchen", condition="odor", note="from the other window")
+    store_of(data).add_tags(1, 1, [other])
+    button(at, "Not so").click().run()
+    assert store_of(data).home(1).tags == (other,)
+    assert any("not saved" in w.value for w in at.warning)
+    button(at, "Not so").click().run()
+    assert len(store_of(data).home(1).tags) == 2
+
+
+def test_quick_clicks_in_one_window_are_all_kept(data: Path):
+    at = opened("walk")
+    at.selectbox(key="home_box").set_value(1).run()
+    for _ in range(2):
+        button(at, "Not so").click().run()
+    assert store_of(data).home(1).version == 3
+    assert not at.warning or "not saved" not in at.warning[0].value
+
+
+def test_a_home_that_was_set_aside_goes_and_comes_back(data: Path):
+    at = opened()
+    first = titles(at)[0]
+    [b for b in at.button if b.label == "Set aside" and (b.key or "").startswith("aside_")][
+        0
+    ].click().run()
+    assert first not in titles(at)
+    assert len(titles(at)) == 2
+    button(at, "Undo").click().run()
+    assert titles(at)[0] == first
+
+
+def test_a_home_that_was_taken_off_can_be_brought_back(data: Path):
+    at = opened()
+    button(at, "Take off").click().run()
+    assert len(titles(at)) == 2
+    button(at, "Undo").click().run()
+    assert len(titles(at)) == 3
+
+
+def test_a_filter_hides_homes_and_says_so_when_none_is_left(data: Path):
+    at = opened()
+    at.number_input(key="f_price").set_value(80_000).run()
+    assert titles(at) == ["7 Mill Lane"]
+    at.number_input(key="f_price").set_value(10_000).run()
+    assert titles(at) == []
+    assert "Widen it" in words(at)
+
+
+def test_overruling_the_program_moves_the_scope(data: Path):
+    at = opened("scope")
+    at.selectbox(key="home_box").set_value(1).run()
+    table = at.dataframe[0].value
+    chosen = table[table["In"]]
+    assert len(chosen), "nothing was chosen for the home with dark walls"
+    version = store_of(data).home(1).version
+    edits = {"edited_rows": {0: {"Your say": "Leave out"}}, "added_rows": [], "deleted_rows": []}
+    from app.shared import workspace
+
+    item = next(i for i in workspace().screen_all() if i.home.id == 1)
+    first = item.result.scope.options[0].id
+    at.session_state[f"say_1_{version}"] = edits
+    at.run()
+    # AppTest has no way to fire a data editor's callback: the page's own is called.
+    store_of(data).save_choice(1, version, first, "must_not")
+    at.run()
+    after = at.dataframe[0].value
+    left_out = after[after["Your say"] == "Leave out"]
+    assert len(left_out) == 1
+    assert not left_out["In"].iloc[0]
+
+
+def test_a_smaller_budget_is_kept_and_followed(data: Path):
+    at = opened("scope")
+    at.selectbox(key="home_box").set_value(1).run()
+    before = at.metric[0].value
+    at.number_input(key="set_budget_usd").set_value(100.0).run()
+    assert store_of(data).settings().budget_usd == 100.0
+    assert at.metric[0].value != before
+    st.cache_resource.clear()
+    assert opened("scope").number_input(key="set_budget_usd").value == 100.0
+
+
+def test_the_users_own_price_is_shown_and_counts(data: Path):
+    row = load_price_book().row("wall_paint")
+    dear = row.model_copy(update={"typical_usd": 390.0, "high_usd": 400.0, "source": "own price"})
+    from app.shared import workspace
+
+    before = next(i for i in workspace().screen_all() if i.home.id == 1).result
+    store_of(data).save_price_row("wall_paint", dear.model_dump_json())
+    after = next(i for i in workspace().screen_all() if i.home.id == 1).result
+    cost = {o.id: o.cost_usd.typical for o in before.options}
+    dearer = [o.id for o in after.options if o.cost_usd.typical > cost[o.id] + 1]
+    assert any("paint" in option for option in dearer)
+    at = opened("prices")
+    frame = at.dataframe[0].value
+    assert frame[frame["own"]]["typical_usd"].tolist() == [390.0]
+    button(at, "Go back to the package’s prices (1 rows)").click().run()
+    assert store_of(data).price_rows() == {}
+    button(at, "Undo: bring my rows back").click().run()
+    assert set(store_of(data).price_rows()) == {"wall_paint"}
+
+
+def test_prices_from_a_wrong_file_get_a_sentence(data: Path):
+    at = opened("prices")
+    at.file_uploader[0].set_value([("mine.csv", b"id,typical_usd\nwall_paint,cheap\n", "text/csv")])
+    at.run()
+    button(at, "Use these rows").click().run()
+    assert any("mine.csv, row wall_paint, field typical_usd" in e.value for e in at.error)
+    assert store_of(data).price_rows() == {}
+
+
+def test_a_folder_that_is_not_there_gets_a_sentence(data: Path):
+    at = opened()
+    at.text_input(key="folder").set_value("/no/such/folder")
+    button(at, "Add the folder").click().run()
+    assert any("does not exist" in e.value for e in at.error)
+    assert len(titles(at)) == 3
+
+
+def test_a_page_that_breaks_shows_no_traceback(data: Path, monkeypatch: pytest.MonkeyPatch):
+    at = opened()
+    monkeypatch.setattr("app.shared.workspace", lambda: 1 / 0)
+    at.run()
+    assert not at.exception
+    assert any("Something went wrong" in e.value for e in at.error)
+    assert "ZeroDivisionError" not in words(at)
