@@ -11,6 +11,8 @@ import numpy as np
 import pytest
 from PIL import Image
 
+from scorer.money.comps import read_comps
+
 DEMO = Path(__file__).resolve().parents[1] / "demo_images"
 HOMES = sorted(path for path in (DEMO / "homes").iterdir() if path.is_dir())
 MOST_BYTES = 15_000_000
@@ -115,12 +117,9 @@ def test_tags_and_comps_parse() -> None:
         assert set(rows[0]) == {"room", "condition", "severity", "note"}
         assert {"leak_below_bath", "cabinets_sound"} <= {row["condition"] for row in rows}
         assert all(0 <= int(row["severity"]) <= 3 for row in rows)
-    with (DEMO / "comps.csv").open(newline="", encoding="utf-8") as handle:
-        comps = list(csv.DictReader(handle))
+    comps, problems = read_comps(DEMO / "comps.csv")
+    assert problems == ()
     assert len(comps) >= 12
-    for row in comps:
-        assert 600 <= float(row["rent_usd_month"]) <= 1_400
-        assert row["condition"] in {"dated", "average", "updated"}
-        year, month = row["date"].split("-")
-        assert len(year) == 4
-        assert 1 <= int(month) <= 12
+    assert all(600 <= comp.rent_usd_month <= 1_400 for comp in comps)
+    assert {comp.condition for comp in comps} == {"dated", "average", "updated"}
+    assert all(comp.date is not None for comp in comps)
