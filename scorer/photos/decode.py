@@ -20,6 +20,7 @@ from os import PathLike
 from pathlib import Path
 from typing import Any
 
+import cv2
 import numpy as np
 from PIL import ExifTags, Image, ImageCms, UnidentifiedImageError
 
@@ -267,7 +268,7 @@ def _decode(image: Image.Image, longest_px: int | None) -> DecodedPhoto:
         image.draft(None, target)
         reduced: Image.Image = _eight_bits(image)
         if reduced.size != target:
-            reduced = reduced.resize(target, Image.Resampling.BILINEAR, reducing_gap=2.0)
+            reduced = _smaller(reduced, target)
     else:
         reduced = _eight_bits(image)
     upright = _to_srgb(reduced, image.info.get("icc_profile"))
@@ -276,6 +277,12 @@ def _decode(image: Image.Image, longest_px: int | None) -> DecodedPhoto:
         if orientation >= 5:
             width, height = height, width
     return DecodedPhoto(np.asarray(upright, dtype=np.uint8), width, height, camera)
+
+
+def _smaller(image: Image.Image, size: tuple[int, int]) -> Image.Image:
+    """Mean over areas; OpenCV does it several times faster than Pillow."""
+    pixels = cv2.resize(np.asarray(image), size, interpolation=cv2.INTER_AREA)
+    return Image.fromarray(pixels, image.mode)
 
 
 def _eight_bits(image: Image.Image) -> Image.Image:
