@@ -20,7 +20,7 @@ SURFACE_ROWS = (
     ("wall", 1), ("floor", 3), ("ceiling", 2), ("cabinet or counter", 6), ("window", 4),
     ("mirror", 9), ("trim or door", 8), ("lamp", 5), ("other", 7),
 )  # fmt: skip
-_EVERY = 37  # pixels of a rendered mask between two that count
+_EVERY = 97  # pixels of a rendered mask between two that count
 
 
 @dataclass(frozen=True)

