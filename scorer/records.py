@@ -49,9 +49,7 @@ class Range(Record):
         """Every figure times a factor that is not negative."""
         if factor < 0:
             raise ValueError(f"factor must not be negative: {factor:g}")
-        return Range(
-            low=self.low * factor, typical=self.typical * factor, high=self.high * factor
-        )
+        return Range(low=self.low * factor, typical=self.typical * factor, high=self.high * factor)
 
     def times(self, other: Range) -> Range:
         """Product of two ranges of figures that are not negative (low with low, high with high)."""
