@@ -46,14 +46,17 @@ def _log(item: Screened) -> None:
             tell("Choose the work, and give the money or the hours it took.", kind="warning")
             return
         job = _job(options[label], spent, hours)
-        change(
+        kept = change(
             item.home.id,
             "Logged; the next estimate uses it.",
             lambda store, home, version: store.add_job(home, version, job),
             undo=lambda store, home, version: store.undo_last_job(home, version),
         )
+        if kept:
+            for field in ("what", "spent", "hours"):
+                st.session_state[f"{key}_{field}"] = None
 
-    with st.form(key, border=False, clear_on_submit=True):
+    with st.form(key, border=False):
         st.selectbox("Work that is done", list(options), index=None, key=f"{key}_what")
         one, two = st.columns(2)
         one.number_input("Money spent, $", 0.0, 1e6, None, 10.0, "%.0f", key=f"{key}_spent")

@@ -83,10 +83,10 @@ def _state(finding: Finding) -> str:
 
 def _tag(
     item: Screened, room: str, condition: str, present: bool, severity: int, note: str = ""
-) -> None:
+) -> bool:
     label = load_conditions()[condition].label
     tag = tag_now(room, condition, present=present, severity=severity, note=note)
-    change(
+    return change(
         item.home.id,
         f"{room.capitalize()}: {label.lower()}{'' if present else ', not so'}. Kept.",
         lambda store, home, version: store.add_tags(home, version, [tag]),
@@ -123,9 +123,11 @@ def tag_form(item: Screened, room: Room) -> None:
             return
         sound = known[chosen].polarity == "sound"
         grade = 0 if sound else st.session_state[f"grade_{key}"]
-        _tag(item, room.name, chosen, True, grade, st.session_state[f"tagnote_{key}"])
+        if _tag(item, room.name, chosen, True, grade, st.session_state[f"tagnote_{key}"]):
+            st.session_state[f"condition_{key}"] = None
+            st.session_state[f"tagnote_{key}"] = ""
 
-    with st.form(f"tag_{key}", border=True, clear_on_submit=True):
+    with st.form(f"tag_{key}", border=True):
         st.markdown("**Tag what you see, smell or hear**")
         st.selectbox(
             "Condition",

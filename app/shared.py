@@ -66,11 +66,11 @@ def workspace() -> Workspace:
 # Changes ---------------------------------------------------------------------------------------
 
 
-def change(home_id: int, words: str, write: Change, undo: Change | None = None) -> None:
+def change(home_id: int, words: str, write: Change, undo: Change | None = None) -> bool:
     """Write a change of a home that this window saw, say so, and offer to undo it.
 
     Meant for callbacks. A change made in another window since is never overwritten: the sentence
-    says so, and the page shows the home's present state.
+    says so, and the page shows the home's present state. True if it was written.
     """
     seen: dict[int, int] = st.session_state.setdefault("seen", {})
     try:
@@ -82,6 +82,8 @@ def change(home_id: int, words: str, write: Change, undo: Change | None = None) 
     else:
         seen[home_id] = seen.get(home_id, 0) + 1
         tell(words, undo=None if undo is None else (home_id, undo))
+        return True
+    return False
 
 
 def attempt(words: str, write: Callable[[], object]) -> None:

@@ -119,6 +119,17 @@ class StoreFile:
                 (content_hash, algorithm, reading.model_dump_json()),
             )
 
+    def stale_readings(self, algorithm: str, *, remove: bool = False) -> int:
+        """How many readings another version of the algorithm made; ``remove`` takes them out."""
+        other = "algorithm <> ?1 and substr(algorithm, 1, length(?1) + 1) <> ?1 || ' '"
+        with self._transaction() as connection:
+            row = connection.execute(
+                f"select count(*) from reading where {other}", (algorithm,)
+            ).fetchone()
+            if remove:
+                connection.execute(f"delete from reading where {other}", (algorithm,))
+        return int(row[0])
+
     def settings(self) -> Settings:
         """The user's settings; usual ones for what was never saved or can't be used any more."""
         saved = self.value("settings") or {}
@@ -196,6 +207,13 @@ class StoreFile:
         """Write a copy that can be put in the store's place, also while the store is in use."""
         with closing(sqlite3.connect(path)) as target:
             self._connection.backup(target)
+
+    def home_ids(self) -> tuple[tuple[int, str], ...]:
+        """Id and name of all homes that were not removed."""
+        rows = self._connection.execute(
+            "select id, name from home where removed_at is null order by id"
+        )
+        return tuple((int(home_id), str(name)) for home_id, name in rows)
 
     def problems(self) -> tuple[str, ...]:
         """Sentences about what is broken in the file; none if all is well."""

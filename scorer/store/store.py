@@ -250,7 +250,6 @@ class Store(StoreFile):
                 "insert into photo values (?, ?, ?, ?, ?)",
                 [(home_id, name, *values) for name, values in files.items()],
             )
-            connection.execute("update home set version = version + 1 where id = ?", (home_id,))
 
     def removed_homes(self) -> tuple[tuple[int, str], ...]:
         """Homes taken off the list: (id, name), the last one first."""

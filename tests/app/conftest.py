@@ -15,7 +15,7 @@ from scorer.workspace import Workspace
 from tests.homes import DARK_RED, LIGHT, make_home
 
 FACTS = {
-    "12 oak street": {"ListPrice": 90_000, "BedroomsTotal": 1, "TotalActualRent": 800},
+    "1 oak street": {"ListPrice": 90_000, "BedroomsTotal": 1, "TotalActualRent": 800},
     "3 elm road": {"ListPrice": 120_000, "BedroomsTotal": 1, "YearBuilt": 1995},
     "7 mill lane": {"ListPrice": 70_000, "BedroomsTotal": 2},
 }

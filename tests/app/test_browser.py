@@ -1,0 +1,212 @@
+"""The page in a real browser, at desk and phone width; pictures of it go to tests/artefacts."""
+
+from __future__ import annotations
+
+import io
+import re
+import zipfile
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+
+from scorer.conditions.checklist import load_conditions
+from scorer.store import Store
+from tests.app.serving import ARTEFACTS, find_chromium, page
+from tests.homes import DARK_RED, make_home
+
+playwright = pytest.importorskip("playwright.sync_api", reason="playwright is not installed")
+CHROMIUM = find_chromium()
+pytestmark = [
+    pytest.mark.browser,
+    pytest.mark.skipif(CHROMIUM is None, reason="no Chromium browser on this machine"),
+]
+
+WIDTHS = {"desk": (1280, 900), "phone": (390, 844)}
+PAGES = {
+    "homes": "Which homes would cheap work lift?",
+    "walk-through": "Walk-through",
+    "scope": "Scope of work",
+    "fit": "Does it fit?",
+    "shortlist": "Shortlist",
+    "price-book": "Price book",
+}
+LONG_MS = 60_000
+LEAK = load_conditions()["leak_below_bath"].label
+
+
+@pytest.fixture(scope="module")
+def chromium() -> Iterator[playwright.Browser]:
+    with playwright.sync_playwright() as runner:
+        browser = runner.chromium.launch(executable_path=CHROMIUM)
+        yield browser
+        browser.close()
+
+
+@pytest.fixture
+def address(data: Path) -> Iterator[str]:
+    with page(data) as where:
+        yield where
+
+
+class Window:
+    """A tab that takes down what it asked for beyond the page, and what its console said."""
+
+    def __init__(self, browser: playwright.Browser, address: str, width: str) -> None:
+        wide, high = WIDTHS[width]
+        self.address, self.width, self.high = address, wide, high
+        self.context = browser.new_context(viewport={"width": wide, "height": high})
+        self.tab = self.context.new_page()
+        self.remote: list[str] = []
+        self.errors: list[str] = []
+        self.tab.on("request", self._request)
+        self.tab.on("console", self._console)
+        self.tab.on("pageerror", lambda error: self.errors.append(str(error)))
+
+    def _request(self, request: playwright.Request) -> None:
+        host = re.sub(r"^(https?|wss?)://", "", self.address)
+        if not re.match(rf"(https?|wss?)://{re.escape(host)}|data:|blob:", request.url):
+            self.remote.append(request.url)
+
+    def _console(self, message: playwright.ConsoleMessage) -> None:
+        # Streamlit asks below the page's own address first and then at the root: a 404 by design.
+        expected = "_stcore" in str(message.location.get("url", "")) and "404" in message.text
+        if message.type == "error" and not expected:
+            self.errors.append(message.text)
+
+    def settle(self) -> None:
+        """Wait until the page has been drawn."""
+        self.tab.wait_for_selector("h1", timeout=LONG_MS)
+        self.tab.wait_for_selector('[data-testid="stProgress"]', state="detached", timeout=LONG_MS)
+        self.tab.wait_for_function(
+            "document.querySelector('[data-testid=stApp]').dataset.testScriptState !== 'running'",
+            timeout=LONG_MS,
+        )
+        self.tab.wait_for_timeout(500)
+
+    def picture(self, name: str) -> None:
+        """Keep a picture of the whole page."""
+        ARTEFACTS.mkdir(parents=True, exist_ok=True)
+        high = self.tab.evaluate("document.querySelector('[data-testid=stMain]').scrollHeight")
+        self.tab.set_viewport_size({"width": self.width, "height": min(int(high) + 40, 7_000)})
+        self.tab.wait_for_timeout(400)
+        self.tab.screenshot(path=ARTEFACTS / f"{name}_{self.width}.png")
+        self.tab.set_viewport_size({"width": self.width, "height": self.high})
+
+
+@pytest.mark.parametrize("width", WIDTHS)
+def test_every_page_is_drawn_whole_and_from_this_machine_alone(
+    chromium: playwright.Browser, address: str, width: str
+):
+    window = Window(chromium, address, width)
+    for path, title in PAGES.items():
+        window.tab.goto(f"{address}/{'' if path == 'homes' else path}")
+        window.settle()
+        playwright.expect(window.tab.locator("h1")).to_have_text(title)
+        spill = window.tab.evaluate(
+            "(() => { const main = document.querySelector('[data-testid=stMain]');"
+            " return main.scrollWidth - main.clientWidth; })()"
+        )
+        assert spill <= 0, f"{path} is {spill} px wider than the window"
+        assert window.tab.get_by_text("Something went wrong").count() == 0
+        window.picture(path)
+    assert window.remote == []
+    assert window.errors == []
+
+
+def test_the_list_is_ranked_and_a_home_opens_from_it(chromium: playwright.Browser, address: str):
+    window = Window(chromium, address, "desk")
+    window.tab.goto(address)
+    window.settle()
+    titles = window.tab.locator("h3").all_inner_texts()
+    assert [title.split(".")[0] for title in titles] == ["1", "2", "3"]
+    assert window.tab.locator(".va-track").count() == 6, "cost and rent bars of three homes"
+    assert window.tab.locator(".va-range").first.bounding_box()["width"] > 3
+    window.tab.locator('[class*="st-key-open_"] button').first.click()
+    playwright.expect(window.tab.locator("h1")).to_have_text("Walk-through")
+    assert re.search(r"[?&]home=\d", window.tab.url)
+    assert window.errors == []
+
+
+def test_the_keyboard_moves_keeps_and_sets_aside(
+    chromium: playwright.Browser, address: str, data: Path
+):
+    window = Window(chromium, address, "desk")
+    window.tab.goto(address)
+    window.settle()
+    window.tab.keyboard.press("n")
+    second = window.tab.locator("h3").nth(1).inner_text().split(". ")[1]
+    playwright.expect(window.tab.get_by_text(f"In hand: {second}")).to_be_visible()
+    window.tab.keyboard.press("k")
+    playwright.expect(window.tab.get_by_role("button", name="Kept")).to_be_visible()
+    window.tab.keyboard.press("s")
+    playwright.expect(window.tab.locator("h3")).to_have_count(2)
+    marks = [home.mark for home in Store(data / "homes.sqlite").homes()]
+    assert sorted(marks) == ["", "", "aside"]
+
+
+def test_a_tag_is_kept_and_shown_in_front_of_the_scope(
+    chromium: playwright.Browser, address: str, data: Path
+):
+    window = Window(chromium, address, "phone")
+    tab = window.tab
+    tab.goto(f"{address}/walk-through?home=2")
+    window.settle()
+    tab.get_by_role("radio", name=re.compile("Bathroom 1")).or_(
+        tab.get_by_role("button", name=re.compile("Bathroom 1"))
+    ).first.click()
+    tab.get_by_role("combobox", name="Condition").click()
+    tab.keyboard.type("leak")
+    tab.get_by_role("option", name=LEAK).click()
+    tab.get_by_label("Note", exact=True).fill("stain on the ceiling below")
+    tab.get_by_role("button", name="Keep this tag").click()
+    playwright.expect(tab.get_by_text("Kept.").first).to_be_visible()
+    tag = Store(data / "homes.sqlite").home(2).tags[0]
+    assert (tag.room, tag.note) == ("bathroom 1", "stain on the ceiling below")
+    tab.goto(f"{address}/scope?home=2")
+    window.settle()
+    assert tab.get_by_text("Who must look").count() >= 1
+    window.picture("scope_with_hold")
+    assert window.errors == []
+
+
+def test_a_zip_of_ones_own_photos_becomes_a_home(
+    chromium: playwright.Browser, address: str, tmp_path: Path
+):
+    home = make_home(tmp_path / "own" / "5 pine court", DARK_RED, seed=7)
+    packed = io.BytesIO()
+    with zipfile.ZipFile(packed, "w") as archive:
+        for photo in sorted(home.iterdir()):
+            archive.write(photo, f"5 pine court/{photo.name}")
+    window = Window(chromium, address, "desk")
+    window.tab.goto(address)
+    window.settle()
+    window.tab.get_by_text("Add your own homes").click()
+    window.tab.locator('input[type="file"]').first.set_input_files(
+        {"name": "mine.zip", "mimeType": "application/zip", "buffer": packed.getvalue()}
+    )
+    window.tab.get_by_role("button", name="Add these files").click()
+    playwright.expect(window.tab.locator("h3", has_text="5 pine court")).to_be_visible(
+        timeout=LONG_MS
+    )
+    playwright.expect(window.tab.locator("h3")).to_have_count(4)
+    assert window.errors == []
+
+
+def test_two_windows_on_one_home_lose_nothing(
+    chromium: playwright.Browser, address: str, data: Path
+):
+    windows = [Window(chromium, address, "desk") for _ in range(2)]
+    for window in windows:
+        window.tab.goto(f"{address}/walk-through?home=1")
+        window.settle()
+    first, second = (window.tab for window in windows)
+    first.get_by_role("button", name="It is so").first.click()
+    playwright.expect(first.get_by_text("Kept.").first).to_be_visible()
+    second.get_by_role("button", name="Not so").first.click()
+    playwright.expect(second.get_by_text("not saved").first).to_be_visible()
+    tags = Store(data / "homes.sqlite").home(1).tags
+    assert [tag.present for tag in tags] == [True]
+    second.get_by_role("button", name="Not so").first.click()
+    playwright.expect(second.get_by_text("Kept.").first).to_be_visible()
+    assert [tag.present for tag in Store(data / "homes.sqlite").home(1).tags] == [True, False]
