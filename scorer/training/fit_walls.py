@@ -31,7 +31,7 @@ _LIGHT = (
     "net_exposure_dark", "net_exposure_bright", "net_light_dim", "net_light_bright",
 )  # fmt: skip
 _DARK = (
-    "over_p95", "lightness_25", "wall_lightness", "over_best", "beside_best", "chroma",
+    "over_p95", "lightness_25", "wall_lightness", "beside_best", "chroma",
     "net_tone_dark", "net_tone_light", "net_light_dim", "net_exposure_dark",
 )  # fmt: skip
 _PALE = (

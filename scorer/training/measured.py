@@ -70,14 +70,6 @@ def read_truth(folder: Path) -> list[dict[str, str]]:
         return list(csv.DictReader(stream))
 
 
-def mask_surfaces(path: Path) -> Surfaces:
-    """A perfect surface map, from a rendered picture's mask."""
-    mask = np.asarray(cv2.imread(str(path), cv2.IMREAD_GRAYSCALE), np.uint8)
-    layers = np.stack([(mask == code).astype(np.float32) for code in range(10)])
-    small = [cv2.resize(layer, (128, 88), interpolation=cv2.INTER_AREA) for layer in layers]
-    return Surfaces(np.asarray(small, np.float32))
-
-
 def read_predictions(path: Path) -> Callable[[Path], Surfaces | None]:
     """The network's out-of-fold answers (an .npz of ``scorer.training``), by picture.
 
@@ -113,7 +105,7 @@ def collect(
     surfaces_of: Callable[[Path], Surfaces | None],
     rendered: Sequence[Path] = (),
 ) -> list[Row]:
-    """Measure every labelled photo and every rendered picture."""
+    """Measure every labelled photo, and every rendered picture that the network has answered for."""
     rows = []
     for name, labels in read_labels(folder).items():
         path = folder / "photos" / f"{name}.jpg"
@@ -122,7 +114,9 @@ def collect(
     for source in (folder / "rendered", *rendered):
         for truth in read_truth(source):
             path = source / truth["file"]
-            surfaces = surfaces_of(path) or mask_surfaces(source / truth["mask"])
+            surfaces = surfaces_of(path)
+            if surfaces is None:  # a perfect map would make the models trust maps too much
+                continue
             light, wall = measure(path, surfaces)
             scene = f"scene {source.name} {truth['scene']}"
             rows.append(Row(path.stem, scene, light, wall, (), truth))
