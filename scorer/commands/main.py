@@ -25,6 +25,9 @@ _COMMANDS = {
     "compare": "compare",
     "conditions": "lists",
     "upgrades": "lists",
+    "doctor": "care",
+    "backup": "care",
+    "restore": "care",
 }
 """Command and its module; a module is imported when its command is asked for."""
 

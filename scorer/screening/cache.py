@@ -278,6 +278,23 @@ class ReadingCache:
         )
 
 
+def cache_sentences(path: Path | None = None, *, tidy: bool = False) -> tuple[str, ...]:
+    """What to know about the cache, in sentences; ``tidy`` takes out what nothing uses again."""
+    path = path or cache_folder() / FILE_NAME
+    if not path.exists():
+        return (f"{path}: there is no cache of readings yet.",)
+    with ReadingCache(path) as cache:
+        stale = cache.tidy() if tidy else cache.stale()
+        sentences = [*cache.problems, f"{path}: readings of photos kept: {cache.count()}."]
+    if any(stale):
+        done = "taken out" if tidy else "`value-add doctor --tidy` takes them out"
+        sentences.append(
+            f"{path}: readings by another version of the program: {stale.readings}; photo files "
+            f"that are gone: {stale.files}; {done}."
+        )
+    return tuple(sentences)
+
+
 def _unchanged(key: Key) -> bool:
     try:
         state = os.stat(key.path)
