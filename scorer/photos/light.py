@@ -25,7 +25,7 @@ K_RANGE = (10.6, 12.5, 13.4)  # cd·s/m²·ISO [1]; 12.5 is the commonest
 C_RANGE = (240.0, 250.0, 400.0)  # lx·s·ISO, flat receptor [1]; 250 is the commonest
 _MID_GREY = 0.18
 _TONE_CURVE = 2**0.5  # cameras' tone curves move mid-tones by up to half a stop; from memory
-_ROOM_REFLECTANCE = (0.2, 0.35, 0.55)  # mean of what a room photo shows, between the values of [3]
+_ROOM_REFLECTANCE = (0.35, 0.55)  # mean of an ordinary and of a light room, between those of [3]
 
 
 def exposure_value(camera: CameraExposure) -> float:
@@ -63,17 +63,19 @@ def scene_luminance(camera: CameraExposure, mean_luminance: float) -> Range | No
 def room_illuminance(camera: CameraExposure, mean_luminance: float) -> Range | None:
     """Mean illuminance on what the photo shows [lx]: E = π·L/ρ for matt surfaces.
 
-    ISO 2720's own C and K stand for a mean reflectance ρ of π·12.5/250 = 0.16; rooms are lighter,
-    so ρ is taken from handbook reflectances [3]_. A camera's figure, not a light meter's.
+    ISO 2720's own constants stand for a mean reflectance ρ of π·12.5/250 = 0.16. Rooms are lighter,
+    so typical and low take ρ from handbook reflectances [3]_; high is the incident-light equation
+    with the standard's largest C. A camera's figure, not a light meter's.
     """
     seen = scene_luminance(camera, mean_luminance)
     if seen is None:
         return None
-    dark, middle, light = _ROOM_REFLECTANCE
+    usual, light = _ROOM_REFLECTANCE
+    placed = mean_luminance / _MID_GREY
     return Range(
         low=_three(math.pi * seen.low / light),
-        typical=_three(math.pi * seen.typical / middle),
-        high=_three(math.pi * seen.high / dark),
+        typical=_three(math.pi * seen.typical / usual),
+        high=_three(illuminance_for(camera, C_RANGE[2]) * placed),
     )
 
 

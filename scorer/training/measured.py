@@ -105,7 +105,7 @@ def collect(
     surfaces_of: Callable[[Path], Surfaces | None],
     rendered: Sequence[Path] = (),
 ) -> list[Row]:
-    """Measure every labelled photo, and every rendered picture that the network has answered for."""
+    """Measure every labelled photo, and each rendered picture that the network has answered."""
     rows = []
     for name, labels in read_labels(folder).items():
         path = folder / "photos" / f"{name}.jpg"

@@ -69,6 +69,9 @@ def test_illuminance_follows_from_luminance_and_reflectance():
     lux = room_illuminance(WORKED, 0.18)
     assert lux is not None
     assert lux.low < math.pi * 30 / 0.5 < lux.typical < math.pi * 30 / 0.2 < lux.high
+    # The incident-light equation itself (600 lx with C = 250) lies inside, below C = 400.
+    assert lux.typical < illuminance_for(WORKED) < lux.high
+    assert lux.high == pytest.approx(960)
 
 
 def test_flash_tells_nothing_of_the_room():
