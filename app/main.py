@@ -9,6 +9,7 @@ def main() -> None:
 
     import streamlit as st
 
+    from app.access import admitted
     from app.shared import guarded, message_bar, style
 
     st.set_page_config(
@@ -17,6 +18,8 @@ def main() -> None:
         page_icon=str(Path(__file__).with_name("icon.png")),
     )
     style()
+    if not admitted():
+        return
     page = st.navigation(
         [
             st.Page("views/screen.py", title="Homes", url_path="homes", default=True),

@@ -1,9 +1,12 @@
-"""``value-add page``: open the page in the browser, for this machine only."""
+"""``value-add page``: open the page in the browser, for this machine only unless asked."""
 
 from __future__ import annotations
 
+import errno
+import ipaddress
 import os
 import re
+import secrets
 import socket
 import subprocess
 import sys
@@ -21,16 +24,25 @@ FIRST_PORT = 8501
 PORTS_TRIED = 50
 MOST_UPLOAD_MB = 200
 FOLDER_VARIABLE = "VALUE_ADD_FOLDER"
+TOKEN_VARIABLE = "VALUE_ADD_TOKEN"
 
 
 @click.command("page")
 @click.argument("folder", required=False, type=click.Path(path_type=Path))
 @click.option("--port", type=click.IntRange(1, 65535), help="Port; the first free one from 8501.")
 @click.option("--no-browser", is_flag=True, help="Don't open the browser.")
-def page_command(folder: Path | None, port: int | None, no_browser: bool) -> None:
+@click.option(
+    "--host",
+    default=LOOPBACK,
+    metavar="ADDRESS",
+    help="Let other machines reach the page at this address of this machine; it then asks for an "
+    "access token, printed here and new at every start.",
+)
+def page_command(folder: Path | None, port: int | None, no_browser: bool, host: str) -> None:
     """Open the page, with the homes of FOLDER if it is given.
 
-    On the first run the invented demo homes are there. Only this machine can reach the page.
+    On the first run the invented demo homes are there. Only this machine can reach the page, unless
+    --host says otherwise.
     """
     script = Path(__file__).resolve().parents[2] / "app" / "main.py"
     if not script.is_file():
@@ -39,13 +51,22 @@ def page_command(folder: Path | None, port: int | None, no_browser: bool) -> Non
         if not folder.is_dir():
             raise InputError(f"{folder}: there is no such folder; give the folder of the homes.")
         os.environ[FOLDER_VARIABLE] = str(folder.resolve())
-    port = port or _free_port()
-    address = f"http://{LOOPBACK}:{port}"
+    port = port or _free_port(host)
+    address = f"http://{f'[{host}]' if ':' in host else host}:{port}"
     click.echo(f"The page is at {address} (stop it with Ctrl+C).", err=True)
-    if not no_browser and _has_screen():
+    token = "" if is_loopback(host) else secrets.token_urlsafe(18)
+    if token:
+        click.echo(
+            f"Access token, for this start only: {token}\n"
+            "Other machines can reach the page with it. What travels is not encrypted: use it only "
+            "in a network that you trust.",
+            err=True,
+        )
+    elif not no_browser and _has_screen():
         threading.Thread(target=_open_when_ready, args=(address, port), daemon=True).start()
-    command = [sys.executable, "-m", "streamlit", "run", str(script)]
-    with subprocess.Popen(command, env={**os.environ, **page_environment(port)}) as server:
+    command = [sys.executable, "-m", "app.serve", str(script)]
+    settings = {**os.environ, **page_environment(port, host), TOKEN_VARIABLE: token}
+    with subprocess.Popen(command, env=settings) as server:
         while True:
             try:
                 sys.exit(server.wait())
@@ -53,27 +74,38 @@ def page_command(folder: Path | None, port: int | None, no_browser: bool) -> Non
                 continue
 
 
-def page_environment(port: int) -> dict[str, str]:
+def is_loopback(host: str) -> bool:
+    """Whether only this machine can reach what listens at an address."""
+    try:
+        return host == "localhost" or ipaddress.ip_address(host).is_loopback
+    except ValueError:
+        return False
+
+
+def page_environment(port: int, host: str = LOOPBACK) -> dict[str, str]:
     """Settings that keep the page on this machine and quiet; they outrank settings files.
 
     They travel in the environment, where a version of the page's library that lacks one of them
     passes over it.
     """
+    hosts = f"{LOOPBACK} localhost" if is_loopback(host) else host
     options = {
-        "server.address": LOOPBACK,
+        "server.address": host,
         "server.port": str(port),
         "server.headless": "true",
         "server.enableXsrfProtection": "true",
         "server.enableCORS": "true",
+        "server.enableAgentApi": "false",
         "server.maxUploadSize": str(MOST_UPLOAD_MB),
         "server.fileWatcherType": "none",
-        "server.allowedHosts": f"{LOOPBACK} localhost",
+        # At every address there is (0.0.0.0) no name is known; the token guards the page there.
+        "server.allowedHosts": "*" if host in {"0.0.0.0", "::"} else hosts,
         "browser.gatherUsageStats": "false",
-        "browser.serverAddress": LOOPBACK,
+        "browser.serverAddress": host,
         "client.toolbarMode": "minimal",
         "client.showErrorDetails": "none",
         "client.showErrorLinks": "false",
-        "client.allowedOrigins": f"http://{LOOPBACK}:{port}",
+        "client.allowedOrigins": f"http://{host}:{port}",
         "global.developmentMode": "false",
     }
     return {_variable(name): value for name, value in options.items()}
@@ -85,14 +117,22 @@ def _variable(option: str) -> str:
     return f"STREAMLIT_{words.upper()}"
 
 
-def _free_port() -> int:
+def _free_port(host: str) -> int:
+    try:
+        family = socket.getaddrinfo(host, None, type=socket.SOCK_STREAM)[0][0]
+    except (OSError, UnicodeError):
+        raise InputError(f"--host {host}: this is no address of this machine.") from None
     for port in range(FIRST_PORT, FIRST_PORT + PORTS_TRIED):
-        with socket.socket(socket.AF_INET, socket.SOCK_STREAM) as probe:
+        with socket.socket(family, socket.SOCK_STREAM) as probe:
             if os.name != "nt":  # there the option would let two programs share a port
                 probe.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
             try:
-                probe.bind((LOOPBACK, port))
-            except OSError:
+                probe.bind((host, port))
+            except OSError as error:
+                if error.errno == errno.EADDRNOTAVAIL:
+                    raise InputError(
+                        f"--host {host}: this is no address of this machine."
+                    ) from None
                 continue
             return port
     raise InputError(
