@@ -12,15 +12,18 @@ import click
 from scorer.commands.main import SOME_UNUSABLE
 from scorer.commands.options import comps_from, settings_from, settings_options
 from scorer.commands.quiet import clean_stdout
+from scorer.commands.reading import cache_option, reading_cache
 
 
 @click.command("compare")
 @click.argument("homes", nargs=-1, required=True, metavar="HOME…", type=click.Path(path_type=Path))
 @click.option("--json", "as_json", is_flag=True, help="Print a JSON array instead.")
+@cache_option
 @settings_options
 def compare_command(
     homes: tuple[Path, ...],
     as_json: bool,
+    no_cache: bool,
     settings_file: Path | None,
     comps_file: Path | None,
     **given: Any,
@@ -31,9 +34,10 @@ def compare_command(
     from scorer.report import side_by_side, to_json
     from scorer.screening import rank_homes, screen_one
 
-    with clean_stdout():
+    with clean_stdout(), reading_cache(no_cache) as cache:
         results = rank_homes(
-            [screen_one(home, settings, comps=comps) for home in homes], settings.aim
+            [screen_one(home, settings, comps=comps, cache=cache, isolate=True) for home in homes],
+            settings.aim,
         )
     width = max(80, shutil.get_terminal_size((120, 24)).columns)
     click.echo(to_json(results) if as_json else side_by_side(results, width))

@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from scorer.commands.main import NOTHING_USABLE, SOME_UNUSABLE, fail
+from scorer.commands.reading import cache_option, reading_cache
 
 if TYPE_CHECKING:
     from scorer.photos.reading import Reading
@@ -28,17 +29,23 @@ if TYPE_CHECKING:
 @click.option(
     "--workers", type=click.IntRange(1, 256), help="Processes that read; one a core by default."
 )
+@cache_option
 def read_command(
-    photos: tuple[str, ...], as_json: bool, surfaces: str | None, workers: int | None
+    photos: tuple[str, ...],
+    as_json: bool,
+    surfaces: str | None,
+    workers: int | None,
+    no_cache: bool,
 ) -> None:
     """Measure light, wall tone, colours and room kind in each PHOTO."""
     from scorer.screening.pool import read_photos
 
     jobs = _jobs(photos, surfaces)
     failed = 0
-    for reading in read_photos(jobs, len(jobs), workers=workers):
-        failed += reading.error is not None
-        click.echo(json.dumps(contract(reading)) if as_json else described(reading))
+    with reading_cache(no_cache) as cache:
+        for reading in read_photos(jobs, len(jobs), workers=workers, cache=cache, isolate=True):
+            failed += reading.error is not None
+            click.echo(json.dumps(contract(reading)) if as_json else described(reading))
     if failed:
         sys.exit(NOTHING_USABLE if failed == len(jobs) else SOME_UNUSABLE)
 

@@ -14,6 +14,7 @@ import click
 from scorer.commands.main import NOTHING_USABLE, SOME_UNUSABLE
 from scorer.commands.options import comps_from, settings_from, settings_options
 from scorer.commands.quiet import clean_stdout
+from scorer.commands.reading import cache_option, executor_at, reading_cache
 from scorer.errors import InputError
 
 if TYPE_CHECKING:
@@ -31,7 +32,14 @@ MOST_SENTENCES = 20
 @click.option(
     "--workers", type=click.IntRange(1, 256), help="Processes that read; one a core by default."
 )
+@click.option(
+    "--cluster",
+    metavar="ADDRESS",
+    help="Read on a Dask cluster (tcp://host:8786) whose workers see the photos under the same "
+    "path; needs the extra “cluster”.",
+)
 @click.option("--quiet", is_flag=True, help="No progress.")
+@cache_option
 @settings_options
 def screen_command(
     folder: Path,
@@ -40,7 +48,9 @@ def screen_command(
     json_file: Path | None,
     top: int | None,
     workers: int | None,
+    cluster: str | None,
     quiet: bool,
+    no_cache: bool,
     settings_file: Path | None,
     comps_file: Path | None,
     **given: Any,
@@ -56,9 +66,20 @@ def screen_command(
     from scorer.screening import screen_folder
 
     progress = None if quiet else _ProgressLine()
-    with clean_stdout():
+    with (
+        clean_stdout(),
+        reading_cache(no_cache) as cache,
+        executor_at(cluster) as (executor, size),
+    ):
         screened = screen_folder(
-            folder, settings, on_progress=progress, workers=workers, comps=comps
+            folder,
+            settings,
+            executor,
+            progress,
+            workers=workers or size,
+            comps=comps,
+            cache=cache,
+            isolate=True,
         )
     if progress:
         progress.end()

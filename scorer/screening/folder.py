@@ -14,6 +14,7 @@ from scorer.listing.listing import Listing, Problem
 from scorer.money.comps import Comp
 from scorer.photos.reading import Reading
 from scorer.records import Record
+from scorer.screening.cache import ReadingCache
 from scorer.screening.home import screen_home
 from scorer.screening.pool import Job, read_photos
 from scorer.screening.tags import read_tags
@@ -69,6 +70,8 @@ def screen_folder(
     catalogue: Sequence[Upgrade] | None = None,
     price_book: PriceBook | None = None,
     comps: Sequence[Comp] | None = None,
+    cache: ReadingCache | None = None,
+    isolate: bool = False,
 ) -> Screened:
     """Read, screen and rank every home of a folder.
 
@@ -90,6 +93,8 @@ def screen_folder(
         Size of the process pool; 1 reads in this process.
     catalogue, price_book, comps
         As for :func:`scorer.screening.screen_home`.
+    cache, isolate
+        As for :func:`scorer.screening.pool.read_photos`.
 
     Raises
     ------
@@ -100,7 +105,9 @@ def screen_folder(
     folders = {listing.home: home_folder(Path(folder), listing.home) for listing in listings}
     results = []
     found = list(problems)
-    for listing, readings in readings_of(listings, executor, on_progress, workers):
+    for listing, readings in readings_of(
+        listings, executor, on_progress, workers, cache=cache, isolate=isolate
+    ):
         errors = [p.sentence for p in problems if p.home == listing.home]
         tags, wrong = read_tags(folders[listing.home], listing.home)
         errors += wrong
@@ -134,8 +141,10 @@ def screen_one(
     catalogue: Sequence[Upgrade] | None = None,
     price_book: PriceBook | None = None,
     comps: Sequence[Comp] | None = None,
+    cache: ReadingCache | None = None,
+    isolate: bool = False,
 ) -> HomeResult:
-    """Screen the folder of one home; arguments as for :func:`scorer.screening.screen_home`.
+    """Screen the folder of one home; arguments as for :func:`screen_folder`.
 
     Raises
     ------
@@ -146,7 +155,7 @@ def screen_one(
         raise InputError(f"{folder}: there is no such folder; give the folder of one home.")
     name = folder.resolve().name
     listing, problems = read_home(folder, name=name)
-    ((_, readings),) = readings_of([listing], None, None, None)
+    ((_, readings),) = readings_of([listing], cache=cache, isolate=isolate)
     tags, wrong = read_tags(folder, name)
     errors = [*(p.sentence for p in problems), *wrong]
     return screen_home(
@@ -165,13 +174,16 @@ def readings_of(
     executor: Executor | None = None,
     on_progress: OnProgress | None = None,
     workers: int | None = None,
+    *,
+    cache: ReadingCache | None = None,
+    isolate: bool = False,
 ) -> Iterator[tuple[Listing, tuple[Reading, ...]]]:
     """Each home with the readings of its photos, as soon as they are there."""
     total = sum(len(listing.photos) for listing in listings)
     jobs = (
         Job(photo.path, photo.name, photo.room_kind) for home in listings for photo in home.photos
     )
-    stream = read_photos(jobs, total, executor, workers)
+    stream = read_photos(jobs, total, executor, workers, cache=cache, isolate=isolate)
     started, done = time.monotonic(), 0
     for number, listing in enumerate(listings):
         readings = []

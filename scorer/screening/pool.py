@@ -92,7 +92,8 @@ def read_photos(
         Any standard executor; the caller closes it. None: this process for few photos, else a pool
         of processes that is closed at the end.
     workers
-        Size of that pool; None takes one for each core, 1 reads in this process.
+        Size of that pool; None takes one for each core, 1 reads in this process. Of a given
+        executor: how many photos it reads at a time, so that none of its workers waits.
     read_one
         What reads a photo; must be importable by the workers.
     cache
@@ -105,7 +106,7 @@ def read_photos(
     """
     if executor is not None:
         lent = _Lent(executor, read_one)
-        yield from _in_order(jobs, lent, 2 * WINDOW_PER_WORKER * _cores(), cache)
+        yield from _in_order(jobs, lent, 2 * WINDOW_PER_WORKER * (workers or _cores()), cache)
     elif not isolate and (workers == 1 or total <= FEW_PHOTOS):
         for job in jobs:
             entry = _entry(job, cache)
@@ -188,15 +189,21 @@ def _well(future: Future[Reading] | None) -> bool:
 
 
 class _Lent:
-    """Somebody else's executor: a photo that it loses is handed out once more."""
+    """Somebody else's executor: a photo that it loses is handed out once more.
+
+    Paths become absolute, since workers elsewhere have another working folder.
+    """
 
     def __init__(self, executor: Executor, read_one: ReadOne) -> None:
         self._executor = executor
         self._read_one = read_one
 
     def take(self, entry: _Entry) -> None:
+        job = entry.job
+        surfaces = job.surfaces and os.path.abspath(job.surfaces)
+        job = job._replace(path=os.path.abspath(job.path), surfaces=surfaces)
         try:
-            entry.future = self._executor.submit(self._read_one, entry.job)
+            entry.future = self._executor.submit(self._read_one, job)
         except Exception as error:  # a broken executor, or one that was shut down
             entry.future = Future()
             entry.future.set_exception(error)

@@ -1,0 +1,54 @@
+"""How photos are read by every command that reads some: with a cache, and in worker processes."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
+from typing import TYPE_CHECKING, Any, TypeVar
+
+import click
+
+if TYPE_CHECKING:
+    from concurrent.futures import Executor
+
+    from scorer.screening.cache import ReadingCache
+
+Command = TypeVar("Command", bound=Callable[..., Any])
+
+
+def cache_option(command: Command) -> Command:
+    """Add ``--no-cache`` to a command."""
+    return click.option(
+        "--no-cache",
+        is_flag=True,
+        help="Read every photo anew and keep no readings; else a photo that was read before, by "
+        "this version of the program, isn't read again.",
+    )(command)
+
+
+@contextmanager
+def reading_cache(off: bool) -> Iterator[ReadingCache | None]:
+    """The user's cache of readings; what is wrong with it is told and changes no result."""
+    if off:
+        yield None
+        return
+    from scorer.screening.cache import ReadingCache
+
+    with ReadingCache() as cache:
+        try:
+            yield cache
+        finally:
+            for sentence in cache.problems:
+                click.echo(sentence, err=True)
+
+
+@contextmanager
+def executor_at(address: str | None) -> Iterator[tuple[Executor | None, int | None]]:
+    """The executor of a cluster, and its size; neither where no address was given."""
+    if address is None:
+        yield None, None
+        return
+    from scorer.screening.cluster import cluster_at
+
+    with cluster_at(address) as cluster:
+        yield cluster.executor, cluster.workers

@@ -1,0 +1,126 @@
+"""A cluster gives what one machine gives, bit for bit, also when a worker dies on the way."""
+
+from __future__ import annotations
+
+import os
+import signal
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+from click.testing import CliRunner
+
+from scorer.commands import main
+from scorer.errors import InputError
+from scorer.screening import Progress, Screened, screen_folder
+from scorer.screening import cluster as module
+from scorer.screening.cluster import cluster_at
+from tests.homes import DARK_RED, LIGHT, make_home
+
+distributed = pytest.importorskip(
+    "distributed", reason="the extra “cluster” (Dask's distributed) is not installed"
+)
+
+
+@pytest.fixture(scope="module")
+def address() -> Iterator[str]:
+    with distributed.LocalCluster(
+        n_workers=2, threads_per_worker=1, processes=True, dashboard_address=None
+    ) as cluster:
+        yield cluster.scheduler_address
+
+
+@pytest.fixture
+def homes(tmp_path: Path) -> Path:
+    for number in range(6):
+        make_home(tmp_path / f"home {number}", DARK_RED if number % 2 else LIGHT, number)
+    (tmp_path / "home 3" / "broken.jpg").write_bytes(b"no photo")
+    return tmp_path
+
+
+def plain(screened: Screened) -> Screened:
+    """Without the only thing that two runs differ in: how long each photo took."""
+    homes = tuple(
+        home.model_copy(
+            update={"readings": tuple(r.model_copy(update={"seconds": 0}) for r in home.readings)}
+        )
+        for home in screened.homes
+    )
+    return screened.model_copy(update={"homes": homes})
+
+
+def test_results_equal_those_of_one_machine_with_a_worker_killed(
+    homes: Path, address: str, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.chdir(homes.parent)  # a path from here means nothing to a worker
+    folder = homes.relative_to(homes.parent)
+    local = screen_folder(folder, workers=1)
+    with distributed.Client(address, set_as_default=False) as client:
+        before = set(client.run(os.getpid).values())
+    assert len(before) == 2
+    killed = []
+
+    def kill_one(progress: Progress) -> None:
+        if progress.photos_done == 3:
+            killed.append(min(before))
+            os.kill(killed[0], signal.SIGKILL)
+
+    with cluster_at(address) as cluster:
+        assert cluster.workers == 2
+        far = screen_folder(folder, executor=cluster.executor, on_progress=kill_one)
+    assert killed
+    assert len(local.homes) == 6
+    assert plain(far) == plain(local)
+    assert plain(far).model_dump_json() == plain(local).model_dump_json()
+
+
+def test_the_command_prints_the_same(homes: Path, address: str) -> None:
+    command = ["screen", str(homes), "--json", "--quiet", "--no-cache"]
+    local = CliRunner().invoke(main, command)
+    far = CliRunner().invoke(main, [*command, "--cluster", address])
+    assert local.exit_code == far.exit_code == 1  # one photo is broken
+    assert far.stdout == local.stdout
+    assert far.stderr == local.stderr
+
+
+def test_a_worker_of_another_version_is_refused(
+    address: str, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    here = module.reading_method
+
+    def other() -> str:
+        return f"{here()} or not"
+
+    class Asked:
+        """The workers answer with what this machine's method was before it was changed."""
+
+        def __init__(self, *args: object, **kwargs: object) -> None:
+            self.client = real(*args, **kwargs)
+
+        def __enter__(self) -> Asked:
+            return self
+
+        def __exit__(self, *_: object) -> None:
+            self.client.close()
+
+        def __getattr__(self, name: str) -> object:
+            return getattr(self.client, name)
+
+        def run(self, _: object) -> object:
+            return self.client.run(here)
+
+    real = distributed.Client
+    monkeypatch.setattr(distributed, "Client", Asked)
+    monkeypatch.setattr(module, "reading_method", other)
+    with pytest.raises(InputError, match="another version of this program"), cluster_at(address):
+        pass
+
+
+def test_nobody_at_the_address_is_one_sentence(
+    homes: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(module, "CONNECT_SECONDS", 1)
+    for wrong in ("tcp://127.0.0.1:9", "nonsense://x"):
+        result = CliRunner().invoke(main, ["screen", str(homes), "--cluster", wrong])
+        assert result.exit_code == 2
+        assert "no cluster's scheduler answers there" in result.stderr
