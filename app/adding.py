@@ -58,12 +58,16 @@ def adding() -> None:
         if demo:
             st.button(
                 f"Take the {len(demo)} invented homes off the list",
-                on_click=workspace().store.remove_demo,
+                on_click=_take_off_demo,
                 type="tertiary",
                 help="You can bring them back at the end of this page.",
             )
     for sentence in st.session_state.pop("import_problems", ()):
         st.warning(sentence)
+
+
+def _take_off_demo() -> None:
+    workspace().store.remove_demo()
 
 
 def _import(folder: Path) -> None:

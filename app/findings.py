@@ -44,14 +44,14 @@ def _finding(item: Screened, finding: Finding) -> None:
                 st.button(
                     "It is so",
                     key=f"yes_{key}",
-                    on_click=_tag,
+                    on_click=_answer,
                     args=(item, finding.room, finding.condition, True, _grade(finding)),
                 )
             if not finding.rejected:
                 st.button(
                     "Not so",
                     key=f"no_{key}",
-                    on_click=_tag,
+                    on_click=_answer,
                     args=(item, finding.room, finding.condition, False, finding.severity),
                 )
             if _said(finding):
@@ -92,6 +92,10 @@ def _tag(
         lambda store, home, version: store.add_tags(home, version, [tag]),
         undo=lambda store, home, version: store.undo_last_tag(home, version),
     )
+
+
+def _answer(item: Screened, room: str, condition: str, present: bool, severity: int) -> None:
+    _tag(item, room, condition, present, severity)
 
 
 def _take_back(item: Screened, finding: Finding) -> None:

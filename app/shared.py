@@ -142,7 +142,7 @@ def screened() -> tuple[Screened, ...]:
     space = workspace()
     homes = space.screen_all()
     waiting = len(space.store.homes()) - len(homes)
-    if waiting and not space.reader.running and not space.reader.stopped:
+    if waiting and not (space.reader.running or space.reader.stopped or space.reader.failed):
         space.reader.start(space.store.homes())
     if space.reader.running:
         _reading(len(homes))

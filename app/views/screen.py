@@ -77,7 +77,7 @@ def _remove(item: Screened) -> None:
 
 def _keys(rows: Sequence[Screened]) -> int:
     """Buttons that the keyboard reaches too; the number of the home in hand."""
-    now = min(st.session_state.get("now", 0), len(rows) - 1)
+    now: int = min(st.session_state.get("now", 0), len(rows) - 1)
     item = rows[now]
 
     def step(by: int) -> None:

@@ -176,7 +176,7 @@ class Store(StoreFile):
                 )
                 home_id = int(added.lastrowid or 0)
             else:
-                home_id = int(row[0])
+                home_id = row[0]
                 if row[1:] != (text, folder, found, None):
                     connection.execute(
                         "update home set listing = ?, folder = ?, problems = ?, "
@@ -192,7 +192,9 @@ class Store(StoreFile):
                 )
         return home_id
 
-    def _place(self, wanted: str, folder: str) -> tuple[str, tuple[object, ...] | None]:
+    def _place(
+        self, wanted: str, folder: str
+    ) -> tuple[str, tuple[int, str, str, str, str | None] | None]:
         """The name that a home gets, and its row if it is there already."""
         columns = "id, listing, folder, problems, removed_at, name"
         ask = self._connection.execute

@@ -39,23 +39,27 @@ class PhotoShelf:
         if home.id not in self._loaded:
             self._loaded.add(home.id)
             for name, (content, size, modified) in self.store.photo_files(home.id).items():
-                place = places.get(name)
-                if place is not None and place[1:] == (size, modified):
-                    self._hashes[place] = content
+                known = places.get(name)
+                if known is not None and known[1:] == (size, modified):
+                    self._hashes[known] = content
         fresh = [place for place in places.values() if place and place not in self._hashes]
         for place in fresh:
-            content = _content_hash(place[0])
-            if content is not None:
-                self._hashes[place] = content
+            hashed = _content_hash(place[0])
+            if hashed is not None:
+                self._hashes[place] = hashed
         if fresh:
-            known = {n: (self._hashes[p], *p[1:]) for n, p in places.items() if p in self._hashes}
-            self.store.save_photo_files(home.id, known)
+            files = {
+                name: (self._hashes[at], at[1], at[2])
+                for name, at in places.items()
+                if at is not None and at in self._hashes
+            }
+            self.store.save_photo_files(home.id, files)
         keys: dict[str, Key | None] = {}
         for photo in home.listing.photos:
-            place = places[photo.name]
-            content = None if place is None else self._hashes.get(place)
+            where = places[photo.name]
+            held = None if where is None else self._hashes.get(where)
             method = f"{ALGORITHM_VERSION} {photo.room_kind or 'any'}"
-            keys[photo.name] = None if content is None else (content, method)
+            keys[photo.name] = None if held is None else (held, method)
         return keys
 
     def find(self, key: Key) -> Reading | None:

@@ -25,6 +25,7 @@ from scorer.money.rent_evidence import RentEvidence, rent_evidence
 from scorer.photos.reading import Reading
 from scorer.records import Record
 from scorer.rooms import RoomKind
+from scorer.scope.plan import Scope
 from scorer.scope.planning import BudgetView, view_budgets
 from scorer.screening import RoomPlan, rank_homes, read_tags, rooms_of, screen_home
 from scorer.screening.folder import home_folder
@@ -84,6 +85,7 @@ class Workspace:
         self.shelf = PhotoShelf(store)
         self.reader = Reader(self.shelf, executor)
         self._results: dict[int, tuple[str, HomeResult]] = {}
+        self._looks: dict[str, tuple[Scope, tuple[Look, ...]]] = {}
 
     # Bringing homes in -------------------------------------------------------------------------
 
@@ -182,15 +184,19 @@ class Workspace:
 
     def what_to_ask(self, result: HomeResult) -> tuple[Look, ...]:
         """What to look at next in a home, what would change the decision most first."""
-        return look_next(
-            result.scope,
-            result.listing,
-            result.findings,
-            {room.name: room.kind for room in result.rooms},
-            self.store.settings(),
-            self.evidence(result).present_rent_usd,
-            unseen=_unseen_kinds(result),
-        )
+        kept = self._looks.get(result.home)
+        if kept is None or kept[0] is not result.scope:  # ranking copies a result, not its scope
+            looks = look_next(
+                result.scope,
+                result.listing,
+                result.findings,
+                {room.name: room.kind for room in result.rooms},
+                self.store.settings(),
+                self.evidence(result).present_rent_usd,
+                unseen=_unseen_kinds(result),
+            )
+            kept = self._looks[result.home] = (result.scope, looks)
+        return kept[1]
 
     def budgets(self, item: Screened) -> BudgetView:
         """What other budgets would buy in a home."""

@@ -94,6 +94,66 @@ def test_removing_and_undoing(store: Store):
     assert [h.id for h in store.homes()] == [home]
 
 
+def test_an_answer_is_taken_back_without_losing_the_others(store: Store):
+    home = store.add_home(Listing(home="a"), [TAG])
+    other = TAG.model_copy(update={"condition": "odor"})
+    store.add_tags(home, 1, [other, TAG.model_copy(update={"severity": 3})])
+    store.undo_tags(home, 2, TAG.room, TAG.condition)
+    assert store.home(home).tags == (other,)
+    with pytest.raises(StaleError):
+        store.undo_tags(home, 2, other.room, other.condition)
+
+
+def test_a_home_of_the_same_name_from_another_folder_is_another_home(store: Store):
+    first = store.add_home(Listing(home="a"), folder="/one/a")
+    second = store.add_home(Listing(home="a", bedrooms=2), folder="/two/a")
+    assert first != second
+    assert store.home(second).listing.home == "a (2)"
+    assert store.add_home(Listing(home="a", bedrooms=3), folder="/two/a") == second
+    assert store.home(second).listing.bedrooms == 3
+    assert len(store.homes()) == 2
+
+
+def test_the_demo_homes_go_and_come_back(store: Store):
+    demo = store.add_home(Listing(home="a"), source="demo")
+    own = store.add_home(Listing(home="b"))
+    assert store.remove_demo() == (demo,)
+    assert [home.id for home in store.homes()] == [own]
+    store.restore_home(demo)
+    assert [home.id for home in store.homes()] == [demo, own]
+
+
+def test_a_result_is_kept_for_one_input_only(store: Store):
+    home = store.add_home(Listing(home="a"))
+    store.keep_result(home, "one", "{}")
+    assert store.kept_result(home, "one") == "{}"
+    store.keep_result(home, "two", "[]")
+    assert store.kept_result(home, "one") is None
+    store.keep_result(99, "one", "{}")
+    assert store.kept_result(99, "one") is None
+
+
+def test_a_setting_that_no_longer_holds_costs_only_itself(store: Store):
+    store.save_value("settings", {"budget_usd": 4_000, "weeks": -1, "gone": True})
+    assert store.settings() == Settings(budget_usd=4_000)
+
+
+def test_a_store_of_the_first_version_is_brought_up_to_date(tmp_path: Path):
+    path = tmp_path / "homes.sqlite"
+    with sqlite3.connect(path) as old:
+        old.executescript(MIGRATIONS[0])
+        old.execute("pragma user_version = 1")
+        listing = Listing(home="a").model_dump_json()
+        old.execute("insert into home (name, listing, note) values ('a', ?, 'mine')", (listing,))
+        old.execute("insert into tag (home_id, tag) values (1, ?)", (TAG.model_dump_json(),))
+    store = Store(path)
+    home = store.home(1)
+    assert (home.note, home.tags, home.source) == ("mine", (TAG,), "own")
+    assert store.problems() == ()
+    store.save_photo_room(1, home.version, "a.jpg", "kitchen")
+    assert store.home(1).photo_rooms == {"a.jpg": "kitchen"}
+
+
 def test_readings_are_kept_by_content_and_algorithm(store: Store):
     reading = Reading(file="a.jpg", sharpness=12.0)
     store.save_reading("f00d", "1", reading)
