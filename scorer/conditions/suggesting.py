@@ -32,6 +32,10 @@ LESS_TRUST = 0.5
 """Weight of a photo that gives a reason to be trusted less, against 1."""
 WALL_SEVERE_LRV, WALL_PLAIN_LRV = 10.0, 18.0
 """Below: severity 3 and 2 of a dark wall [LRV]; 18 is photographic mid-grey, 10 common practice."""
+REMODELED_ODDS = 0.25
+"""Odds of a dated or worn finish where the listing's ``PropertyCondition`` says UpdatedRemodeled
+(RESO Data Dictionary 2.0), over those from the photos alone; common practice, no source."""
+AGE_OF_FINISH = frozenset({"dated_kitchen", "dated_bathroom", "worn_carpet"})
 LEAD_BEFORE_YEAR = 1978
 """Housing built before is treated as holding lead paint (40 CFR 745 subpart E)."""
 ASBESTOS_UP_TO_YEAR = 1980
@@ -70,7 +74,28 @@ def suggest(
         for shots in by_room.values()
         for finding in _of_room(shots[0][1], _different([reading for reading, _ in shots]))
     ]
+    if _said_remodeled(listing):
+        findings = [kept for f in findings if (kept := _if_remodeled(f)) is not None]
     return (*findings, *_from_facts(listing))
+
+
+def _said_remodeled(listing: Listing) -> bool:
+    said = listing.other.get("PropertyCondition", "").replace(" ", "").lower()
+    return "updatedremodeled" in said or "updated/remodeled" in said
+
+
+def _if_remodeled(finding: Finding) -> Finding | None:
+    """The finding with the listing's word weighed in; None where it is no longer likely."""
+    if finding.condition not in AGE_OF_FINISH:
+        return finding
+    odds = REMODELED_ODDS * finding.certainty / max(1.0 - finding.certainty, 1e-9)
+    certainty = odds / (1.0 + odds)
+    if certainty < LIKELY:
+        return None
+    said = Evidence(source="facts", figure="the listing says updated or remodeled")
+    return finding.model_copy(
+        update={"certainty": certainty, "evidence": (*finding.evidence, said)}
+    )
 
 
 def _different(readings: Sequence[Reading]) -> list[Reading]:

@@ -160,6 +160,24 @@ def test_kitchen_finishes_floor_and_cabinets() -> None:
 
 
 @pytest.mark.parametrize(
+    ("probability", "expected"),
+    [(0.57, None), (0.9, 0.25 * 9 / (1 + 0.25 * 9))],  # odds times a quarter
+)
+def test_a_listing_that_says_remodeled_is_weighed_in(probability, expected) -> None:
+    # RESO Data Dictionary 2.0, PropertyCondition: UpdatedRemodeled.
+    reading = Reading(file="k.jpg", finish=Finish(dated_probability=probability))
+    said = LISTING.model_copy(update={"other": {"PropertyCondition": '["Updated Remodeled"]'}})
+    conditions = found(reading, room=KITCHEN, listing=said)
+    assert found(reading, room=KITCHEN)["dated_kitchen"].certainty == pytest.approx(probability)
+    if expected is None:
+        assert conditions == {}
+    else:
+        dated = conditions["dated_kitchen"]
+        assert dated.certainty == pytest.approx(expected)
+        assert dated.evidence[-1].source == "facts"
+
+
+@pytest.mark.parametrize(
     ("year", "expected"),
     [
         (1977, {"built_before_1978", "built_by_1980"}),  # 40 CFR 745: before 1978
