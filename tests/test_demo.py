@@ -29,7 +29,7 @@ NUMBERS = {
     "TotalActualRent": (500, 1_500),
     "LeaseAmount": (500, 1_500),
 }
-OTHERS = {"UnparsedAddress", "LeaseAmountFrequency", "PublicRemarks", "Media"}
+OTHERS = {"UnparsedAddress", "LeaseAmountFrequency", "PropertyCondition", "PublicRemarks", "Media"}
 
 
 def listing(home: Path) -> dict[str, object]:
