@@ -6,6 +6,7 @@ import io
 import json
 import re
 import shutil
+import struct
 import unicodedata
 import zipfile
 import zlib
@@ -125,7 +126,7 @@ def _contents(name: str, content: bytes, home: str) -> Iterator[tuple[tuple[str,
     except (zipfile.BadZipFile, zlib.error, OSError, RuntimeError, ValueError) as error:
         # what the reader of a damaged zip raises besides BadZipFile
         raise InputError(f"{name} can't be unpacked ({error}); pack it again.") from error
-    except (EOFError, NotImplementedError, OverflowError) as error:
+    except (EOFError, LookupError, ArithmeticError, struct.error) as error:
         raise InputError(f"{name} can't be unpacked; pack it again as a plain zip.") from error
 
 
@@ -149,7 +150,7 @@ def _entries(archive: zipfile.ZipFile, name: str) -> list[tuple[zipfile.ZipInfo,
                 "used; pack the photos themselves."
             )
         hidden = any(part.startswith((".", "__MACOSX")) for part in raw.parts)
-        if entry.is_dir() or hidden or raw.suffix.lower() not in KEPT:
+        if not raw.name or written.endswith("/") or hidden or raw.suffix.lower() not in KEPT:
             continue
         _check_entry(entry, raw.name, name)
         found.append((entry, raw.parts))
