@@ -315,7 +315,7 @@ def pair_scene(number: int, folder: Path, spp: int = 256) -> list[dict[str, Any]
         model, view = build(replace(spec, paint=paint))
         shots.append(render(model, view, SIZE, spp))
     gain = float(np.sqrt(meter(shots[0]) * meter(shots[1])))
-    light = illuminant(shots[0])
+    light = illuminant(shots[1])  # neutral walls tell the lamps' own colour
     how = Development(balance=0.9, noise=0.004, glare=0.01, curve=0.25, blur=0.3, quality=94)
     stem = f"{number:03d}_{kind}"
     masks = save_masks(shots[0], folder, stem)
