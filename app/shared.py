@@ -76,7 +76,8 @@ def change(home_id: int, words: str, write: Change, undo: Change | None = None) 
     try:
         write(workspace().store, home_id, seen.get(home_id, 0))
     except StaleError as error:
-        tell(f"{words}: not saved. {error}", kind="warning")
+        meant = words.removesuffix(" Kept.").rstrip(".")
+        tell(f"Not saved: “{meant}”. {error}", kind="warning")
     except InputError as error:
         tell(str(error), kind="error")
     else:

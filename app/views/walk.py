@@ -59,6 +59,7 @@ def _photos(item: Screened, room: Room, names: list[str]) -> None:
             "Show on the photos",
             list(SUBJECTS),
             default="As it is",
+            wrap=True,
             key=f"subject_{item.home.id}_{room.name}",
             help="Outlines where in the photo a figure was measured, and prints the figure.",
         )

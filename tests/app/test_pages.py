@@ -126,7 +126,7 @@ def test_a_change_in_another_window_is_never_overwritten(data: Path):
     store_of(data).add_tags(1, 1, [other])
     button(at, "Not so").click().run()
     assert store_of(data).home(1).tags == (other,)
-    assert any("not saved" in w.value for w in at.warning)
+    assert any("Not saved:" in w.value for w in at.warning)
     button(at, "Not so").click().run()
     assert len(store_of(data).home(1).tags) == 2
 
@@ -137,7 +137,7 @@ def test_quick_clicks_in_one_window_are_all_kept(data: Path):
     for _ in range(2):
         button(at, "Not so").click().run()
     assert store_of(data).home(1).version == 3
-    assert not at.warning or "not saved" not in at.warning[0].value
+    assert not at.warning or "Not saved" not in at.warning[0].value
 
 
 def test_a_home_that_was_set_aside_goes_and_comes_back(data: Path):
