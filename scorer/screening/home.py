@@ -21,7 +21,7 @@ from scorer.screening.tags import match_rooms
 from scorer.settings import Settings
 from scorer.shortlist.reasons import three_reasons
 from scorer.shortlist.result import HomeResult
-from scorer.shortlist.score import checklist_score, open_shares
+from scorer.shortlist.score import checklist_score, families_shown
 from scorer.upgrades.catalogue import load_catalogue
 from scorer.upgrades.learning import Corrections, correct
 from scorer.upgrades.options import build_options
@@ -121,7 +121,7 @@ def screen_home(
         unseen={name: kinds[name] for name in plan.unseen_rooms},
     )
     labels = {condition.id: condition.label for condition in load_conditions().values()}
-    shares = open_shares(options, plan.rooms, catalogue)
+    shown = families_shown(options, plan.rooms, catalogue)
     unreadable = [reading.error for reading in readings if reading.error is not None]
     return HomeResult(
         home=listing.home,
@@ -133,7 +133,7 @@ def screen_home(
         options=tuple(options),
         scope=scope,
         outcome=outcome,
-        reasons=three_reasons(options, scope, outcome, plan.unseen, shares, labels),
+        reasons=three_reasons(options, scope, outcome, plan.unseen, shown, labels),
         unseen=plan.unseen,
         missing_facts=missing_facts(listing),
         errors=(*errors, *unreadable, *wrong_tags),

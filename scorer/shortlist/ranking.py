@@ -7,6 +7,8 @@ from collections.abc import Iterable
 from scorer.settings import Aim
 from scorer.shortlist.result import HomeResult
 
+RankKey = tuple[bool, float, float, str]
+
 
 def rank_homes(results: Iterable[HomeResult], aim: Aim = "net_gain") -> tuple[HomeResult, ...]:
     """Rank homes by the middle (P50) of the user's aim; ties go to the higher checklist score.
@@ -26,17 +28,19 @@ def rank_homes(results: Iterable[HomeResult], aim: Aim = "net_gain") -> tuple[Ho
         last: nothing was seen there.
     """
 
-    def worth(result: HomeResult) -> tuple[bool, float, float, str]:
-        outcome = result.outcome
-        if aim == "rent_lift":
-            value = outcome.rent_lift_month_usd.p50
-        elif aim == "return":
-            value = outcome.return_on_cost.p50 if outcome.return_on_cost else 0.0
-        else:
-            value = outcome.net_gain_usd.p50
-        told = any(e.source != "facts" for f in result.findings for e in f.evidence)
-        seen = told or any(r.error is None for r in result.readings)
-        return (not seen, -value, -result.score, result.home)
-
-    ordered = sorted(results, key=worth)
+    ordered = sorted(results, key=lambda result: rank_key(result, aim))
     return tuple(r.model_copy(update={"rank": place}) for place, r in enumerate(ordered, start=1))
+
+
+def rank_key(result: HomeResult, aim: Aim) -> RankKey:
+    """What :func:`rank_homes` sorts by; the smallest is the best."""
+    outcome = result.outcome
+    if aim == "rent_lift":
+        value = outcome.rent_lift_month_usd.p50
+    elif aim == "return":
+        value = outcome.return_on_cost.p50 if outcome.return_on_cost else 0.0
+    else:
+        value = outcome.net_gain_usd.p50
+    told = any(e.source != "facts" for f in result.findings for e in f.evidence)
+    seen = told or any(r.error is None for r in result.readings)
+    return (not seen, -value, -result.score, result.home)

@@ -7,14 +7,12 @@ from collections.abc import Iterable, Mapping, Sequence
 from scorer.money.outcome import Outcome
 from scorer.scope.plan import Scope
 from scorer.shortlist.result import Unseen
-from scorer.shortlist.score import (
-    PAYING_FAMILIES,
-    STRONG_CANDIDATE_FAMILIES,
-    families_shown,
-)
+from scorer.shortlist.score import PAYING_FAMILIES, STRONG_CANDIDATE_FAMILIES
 from scorer.upgrades.option import Family, Option
 
 HOW_MANY = 3
+SURE_ENOUGH = 0.6
+"""Below this certainty a condition is said with "perhaps"; common practice, no source."""
 
 _WORDS: dict[Family, str] = {
     "kitchen": "kitchen",
@@ -32,18 +30,24 @@ def three_reasons(
     scope: Scope,
     outcome: Outcome,
     unseen: Sequence[Unseen],
-    shares: dict[Family, float],
+    shown: Sequence[Family],
     condition_labels: Mapping[str, str],
 ) -> tuple[str, ...]:
     """The reasons that matter most, best first; at most three, at least one.
 
     First what the money would be spent on, by rent lift times certainty; then, where there is room,
     what would stop the work, what the photos don't show, and how soon the work pays back.
+
+    Parameters
+    ----------
+    shown
+        Families of work that the home likely shows (:func:`scorer.shortlist.score.families_shown`).
+    condition_labels
+        Words for a condition, by its id.
     """
     reasons: list[str] = []
     chosen = scope.options or ()
     groups = _by_worth(chosen if chosen else options)
-    shown = families_shown(shares)
     if len(shown) >= STRONG_CANDIDATE_FAMILIES:
         names = _joined(_WORDS[f] for f in shown)
         many = "all four" if len(shown) == len(PAYING_FAMILIES) else f"{len(shown)} of the four"
@@ -79,8 +83,15 @@ def _by_worth(options: Sequence[Option]) -> list[list[Option]]:
 def _work_sentence(group: Sequence[Option], condition_labels: Mapping[str, str]) -> str:
     best = sorted(group, key=lambda option: -_worth([option]))
     rooms = list(dict.fromkeys(o.room for o in best))
-    conditions = list(dict.fromkeys(c for o in best for c in o.reasons))
-    labels = [condition_labels.get(c, c.replace("_", " ")).lower() for c in conditions[:3]]
+    sure: dict[str, float] = {}
+    for option in best:
+        for condition in option.reasons:
+            sure[condition] = max(sure.get(condition, 0.0), option.certainty)
+    labels = [
+        ("" if certainty >= SURE_ENOUGH else "perhaps ")
+        + condition_labels.get(condition, condition.replace("_", " ")).lower()
+        for condition, certainty in list(sure.items())[:3]
+    ]
     work = "; ".join(list(dict.fromkeys(_lower_first(o.label) for o in best))[:2])
     cost = sum(o.cost_usd.typical for o in group)
     lift = sum(o.rent_month_usd.typical for o in group)

@@ -18,6 +18,9 @@ STRONG_CANDIDATE_FAMILIES = 3
 OPEN_SHARE = 0.15
 """A family counts as shown from this share of its attainable lift on (common practice)."""
 
+SHOWN_CERTAINTY = 0.5
+"""A finding less certain than this does not make a family count as shown (common practice)."""
+
 OUTSIDE_WEIGHT = 0.5
 """Weight of the outside against the four that pay most (common practice, no source)."""
 
@@ -92,6 +95,10 @@ def checklist_score(
     return 100.0 * sum(weights.get(f, 0.0) * share for f, share in shares.items()) / total
 
 
-def families_shown(shares: dict[Family, float]) -> tuple[Family, ...]:
-    """Those of the four that pay most of which enough is open, in their usual order."""
+def families_shown(
+    options: Iterable[Option], rooms: Iterable[Room], catalogue: Iterable[Upgrade]
+) -> tuple[Family, ...]:
+    """Those of the four that pay most of which enough is likely open, in their usual order."""
+    likely = [option for option in options if option.certainty >= SHOWN_CERTAINTY]
+    shares = open_shares(likely, rooms, catalogue)
     return tuple(f for f in PAYING_FAMILIES if shares.get(f, 0.0) >= OPEN_SHARE)

@@ -9,7 +9,7 @@ from scorer.conditions.finding import Finding
 from scorer.records import Range
 from scorer.rooms import Room, RoomKind
 from scorer.settings import Settings
-from scorer.upgrades.option import Line, Option
+from scorer.upgrades.option import Family, Line, Option
 from scorer.upgrades.pricebook import PriceBook
 from scorer.upgrades.pricing import NOTHING, price_lines
 from scorer.upgrades.spread import product
@@ -116,7 +116,7 @@ def _option(
         label=upgrade.label,
         ladder=upgrade.ladder,
         rung=upgrade.rung,
-        family=upgrade.family,
+        family=_family(upgrade, room),
         lines=lines,
         cost_usd=sum((x.cost_usd for x in lines), start=NOTHING),
         cash_usd=sum((x.cost_usd for x in lines if not is_own_labour(x)), start=NOTHING),
@@ -132,6 +132,12 @@ def _option(
         cautions=upgrade.cautions,
         source=upgrade.source,
     )
+
+
+def _family(upgrade: Upgrade, room: Room) -> Family:
+    """Work on cabinets counts as kitchen work, but in a bathroom it is bathroom work."""
+    in_bathroom = room.kind is RoomKind.BATHROOM and upgrade.family == "kitchen"
+    return "bathroom" if in_bathroom else upgrade.family
 
 
 def option_id(room: str, upgrade: str) -> str:

@@ -71,7 +71,7 @@ def outcome(gain: float = 0.0) -> Outcome:
 def test_best_work_first_with_cost_lift_and_payback():
     paint = option("bedroom 1", "paint", 9, "dark_walls", "Paint the walls a light neutral")
     doors = option("kitchen", "kitchen", 30, "dated_kitchen", "Paint the cabinet fronts")
-    got = three_reasons((paint, doors), scope(paint, doors), outcome(), (), {}, LABELS)
+    got = three_reasons((paint, doors), scope(paint, doors), outcome(), (), (), LABELS)
     assert got == (
         "Kitchen: dated kitchen. To do: paint the cabinet fronts; about $100, may add about $30 "
         "a month.",
@@ -81,10 +81,17 @@ def test_best_work_first_with_cost_lift_and_payback():
     )
 
 
-def test_three_of_four_is_said_first():
-    shares = {"kitchen": 0.5, "paint": 0.4, "flooring": 0.2, "bathroom": 0.0}
+def test_what_is_not_sure_is_said_with_perhaps():
     paint = option("bedroom 1", "paint", 9, "dark_walls", "Paint the walls")
-    got = three_reasons((paint,), scope(paint), outcome(), (), shares, LABELS)
+    unsure = paint.model_copy(update={"certainty": 0.5})
+    got = three_reasons((unsure,), scope(unsure), outcome(), (), (), LABELS)
+    assert got[0].startswith("Bedroom 1: perhaps dark walls. To do: paint the walls")
+
+
+def test_three_of_four_is_said_first():
+    shown = ("kitchen", "paint", "flooring")
+    paint = option("bedroom 1", "paint", 9, "dark_walls", "Paint the walls")
+    got = three_reasons((paint,), scope(paint), outcome(), (), shown, LABELS)
     assert got[0] == "Shows 3 of the four kinds of work that pay most: kitchen, paint and flooring."
 
 
@@ -92,7 +99,7 @@ def test_a_home_done_up_says_so_and_what_is_unseen():
     unseen = [
         Unseen(room=f"bedroom {n}", sentence=f"No photo shows bedroom {n}.") for n in range(5)
     ]
-    got = three_reasons((), scope(), outcome(), unseen, {}, LABELS)
+    got = three_reasons((), scope(), outcome(), unseen, (), LABELS)
     assert len(got) == 3
     assert got[0].startswith("Little left to add")
     assert got[1] == "No photo shows bedroom 0."

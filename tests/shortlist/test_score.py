@@ -110,7 +110,9 @@ def test_the_share_follows_the_documented_formula():
     expected = 1 - (1 - 0.5 * 2.0 / 4.0) * (1 - 0.8 * 1.5 / 4.0)
     shares = open_shares(seen, ROOMS, CATALOGUE)
     assert shares["kitchen"] == pytest.approx(expected)
-    assert families_shown(shares) == ("kitchen",)
+    assert families_shown(seen, ROOMS, CATALOGUE) == ("kitchen",)
+    unsure = (_option(kitchen, CATALOGUE[1], 0.4),)
+    assert families_shown(unsure, ROOMS, CATALOGUE) == ()
     assert checklist_score(seen, ROOMS, CATALOGUE) == pytest.approx(100 * expected / 4.5)
 
 
