@@ -16,6 +16,8 @@ from scorer.records import Record
 Identifier = Annotated[str, Field(pattern=r"^[a-z][a-z0-9]*(_[a-z0-9]+)*$", max_length=60)]
 """Lower case words joined by underscores; every row of a data file has one as its name."""
 
+FORMULA_STARTS = ("=", "+", "-", "@", "\t", "\r", "\n", "＝", "＋", "－", "＠")
+
 AnyRecord = TypeVar("AnyRecord", bound=Record)
 
 
@@ -93,3 +95,28 @@ def checked(model: type[AnyRecord], values: Mapping[str, Any], where: str) -> An
 def split(cell: str) -> tuple[str, ...]:
     """The words of a cell that holds a list, ``"a|b"``."""
     return tuple(part.strip() for part in cell.split("|") if part.strip())
+
+
+def guarded_text(text: str) -> str:
+    """Text of a CSV cell; an apostrophe in front keeps a spreadsheet from running it [1]_.
+
+    References
+    ----------
+    .. [1] OWASP, "CSV Injection".
+    """
+    return f"'{text}" if _is_formula(text) else text
+
+
+def unguarded_text(text: str) -> str:
+    """The text that :func:`guarded_text` was given."""
+    return text[1:] if text.startswith("'") and _is_formula(text) else text
+
+
+def _is_formula(text: str) -> bool:
+    """Whether blanks, invisible characters and apostrophes stand before a formula, or none do."""
+    at = 0
+    while at < len(text) and text[at] not in FORMULA_STARTS:
+        if not (text[at] == "'" or text[at].isspace() or not text[at].isprintable()):
+            return False
+        at += 1
+    return at < len(text)

@@ -38,6 +38,8 @@ _READABLE = "a JPEG, PNG, WebP or HEIC photo"
 
 # The header is checked against MAX_PIXELS below, so Pillow's own milder warning adds nothing.
 warnings.filterwarnings("ignore", category=Image.DecompressionBombWarning)
+# Damaged metadata is left out; a warning of a library says nothing to a landlord.
+warnings.filterwarnings("ignore", category=UserWarning, module=r"PIL\.")
 
 _TURNS = {
     2: Image.Transpose.FLIP_LEFT_RIGHT,

@@ -6,10 +6,9 @@ import csv
 import io
 from collections.abc import Iterable
 
+from scorer.conditions.data_file import guarded_text
 from scorer.records import Quantiles
 from scorer.shortlist.result import HomeResult
-
-FORMULA_STARTS = ("=", "+", "-", "@", "\t", "\r")
 
 COLUMNS = (
     "rank", "home", "address", "list_price_usd", "score", "cost_p10_usd", "cost_p50_usd",
@@ -21,20 +20,15 @@ COLUMNS = (
 
 
 def safe_cell(value: object) -> str:
-    """A cell as text; a leading apostrophe keeps a spreadsheet from taking text for a formula [1]_.
+    """A cell as text that no spreadsheet takes for a formula; see :func:`guarded_text`.
 
     Numbers stay numbers, also negative ones.
-
-    References
-    ----------
-    .. [1] OWASP, "CSV Injection".
     """
     if value is None:
         return ""
     if isinstance(value, int | float):
         return str(value)
-    text = str(value).replace("\0", "")
-    return f"'{text}" if text.lstrip(" ").startswith(FORMULA_STARTS) else text
+    return guarded_text(str(value).replace("\0", ""))
 
 
 def to_csv(results: Iterable[HomeResult]) -> str:

@@ -72,8 +72,11 @@ def _rows(file: Path) -> list[dict[str, object]]:
         content = tomllib.loads(read_text(file))
     except tomllib.TOMLDecodeError as error:
         raise InputError(f"{file.name}: not valid TOML: {error}.") from error
+    except RecursionError as error:
+        raise InputError(f"{file.name}: nested too deeply; only plain rows belong here.") from error
     rows = content.pop("upgrade", None)
-    if content or not isinstance(rows, list) or not rows:
+    rows = rows if isinstance(rows, list) else []
+    if content or not rows or not all(isinstance(row, dict) for row in rows):
         raise InputError(f"{file.name}: only [[upgrade]] tables belong here, one at least.")
     return rows
 

@@ -11,7 +11,14 @@ from typing import Annotated, Any, Literal, Self
 
 from pydantic import Field, field_validator, model_validator
 
-from scorer.conditions.data_file import AnyRecord, Identifier, checked, read_text
+from scorer.conditions.data_file import (
+    AnyRecord,
+    Identifier,
+    checked,
+    guarded_text,
+    read_text,
+    unguarded_text,
+)
 from scorer.errors import InputError
 from scorer.records import Range, Record
 from scorer.upgrades.takeoff_materials import Piece, grout_sqft_per_lb
@@ -250,6 +257,8 @@ def _csv(model: type[Record], rows: Iterable[Record]) -> str:
 def _cell(value: object) -> object:
     if isinstance(value, bool):
         return "yes" if value else "no"
+    if isinstance(value, str):
+        return guarded_text(value)
     return int(value) if isinstance(value, float) and value.is_integer() else value
 
 
@@ -277,7 +286,9 @@ def _read(
                 f"{where}, field {header[min(len(cells), len(header)) - 1]}: {len(cells)} cells "
                 f"where {len(header)} are needed; put text that holds a comma in double quotes."
             )
-        given = {n: c.strip() for n, c in zip(header, cells, strict=True) if c.strip()}
+        given = {
+            n: unguarded_text(c.strip()) for n, c in zip(header, cells, strict=True) if c.strip()
+        }
         identifier = given.get(key, "")
         old = base[identifier].model_dump() if identifier in base else {}
         values: dict[str, Any] = {**old, **given}
