@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from concurrent.futures import ThreadPoolExecutor
 from pathlib import Path
 
@@ -14,7 +15,7 @@ from scorer.listing.listing import PhotoFile
 from scorer.photos.reading import Colour, Reading, ToneProbability, Wall
 from scorer.records import Range
 from scorer.rooms import RoomKind
-from scorer.screening import Progress, screen_folder, screen_home, screen_one
+from scorer.screening import Progress, rank_homes, screen_folder, screen_home, screen_one
 from scorer.settings import Settings
 from scorer.shortlist.result import HomeResult
 from scorer.upgrades.learning import Correction, Corrections
@@ -159,8 +160,18 @@ def test_a_folder_is_ranked_and_progress_counts_every_photo(batch: Path) -> None
     assert (seen[-1].homes_done, seen[-1].photos_total) == (3, 12)
 
 
+def test_packed_homes_are_what_ranking_gives(batch: Path) -> None:
+    homes = screen_folder(batch).homes
+    assert tuple(homes) == rank_homes(tuple(homes)[::-1])
+    assert [home.rank for home in homes[1:]] == [2, 3]
+    assert homes[-1] == tuple(homes)[2]
+    assert len(homes[:1]) == 1
+    with pytest.raises(IndexError):
+        homes[3]
+
+
 def test_the_result_does_not_depend_on_the_executor(batch: Path) -> None:
-    def plain(homes: tuple[HomeResult, ...]) -> list[HomeResult]:
+    def plain(homes: Iterable[HomeResult]) -> list[HomeResult]:
         return [
             home.model_copy(
                 update={

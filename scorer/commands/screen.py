@@ -5,7 +5,8 @@ from __future__ import annotations
 import shutil
 import sys
 import time
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
+from itertools import chain
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -62,7 +63,7 @@ def screen_command(
     """
     settings = settings_from(settings_file, **given)
     comps, wrong_comps = comps_from(comps_file)
-    from scorer.report import ranked_table, to_csv, to_json
+    from scorer.report import json_parts, ranked_table, to_csv
     from scorer.screening import screen_folder
 
     progress = None if quiet else _ProgressLine()
@@ -85,11 +86,12 @@ def screen_command(
         progress.end()
     homes = screened.homes[:top]
     if csv_file:
-        _write(csv_file, to_csv(homes))
+        _write(csv_file, [to_csv(homes)])
     if json_file:
-        _write(json_file, to_json(homes) + "\n")
+        _write(json_file, chain(json_parts(homes), "\n"))
     if as_json:
-        click.echo(to_json(homes))
+        for part in chain(json_parts(homes), "\n"):
+            click.echo(part, nl=False)
     elif homes:
         width = max(80, min(120, shutil.get_terminal_size((100, 24)).columns))
         click.echo(ranked_table(homes, width))
@@ -108,10 +110,11 @@ def _has_facts(listing: Any) -> bool:
     return any(value not in (None, "") for name, value in listing if name not in empty)
 
 
-def _write(path: Path, text: str) -> None:
+def _write(path: Path, parts: Iterable[str]) -> None:
     try:
         path.parent.mkdir(parents=True, exist_ok=True)
-        path.write_text(text, encoding="utf-8", newline="")
+        with path.open("w", encoding="utf-8", newline="") as file:
+            file.writelines(parts)
     except OSError as error:
         raise InputError(f"{path}: cannot be written ({error.strerror or error}).") from None
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import json
 import math
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 from typing import Any
 
 from scorer.conditions.checklist import load_conditions
@@ -42,8 +42,15 @@ def home_object(result: HomeResult) -> dict[str, Any]:
 
 def to_json(results: Iterable[HomeResult]) -> str:
     """The array of all homes, one home a line."""
-    lines = (json.dumps(home_object(result), allow_nan=False) for result in results)
-    return "[" + ",\n ".join(lines) + "]"
+    return "".join(json_parts(results))
+
+
+def json_parts(results: Iterable[HomeResult]) -> Iterator[str]:
+    """As :func:`to_json` piece by piece, so that thousands of homes need no memory."""
+    yield "["
+    for number, result in enumerate(results):
+        yield (",\n " if number else "") + json.dumps(home_object(result), allow_nan=False)
+    yield "]"
 
 
 def _quantiles(figure: Quantiles | None) -> dict[str, float] | None:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import time
 from collections.abc import Callable, Iterator, Sequence
 from concurrent.futures import Executor
+from dataclasses import dataclass
 from pathlib import Path
 from typing import NamedTuple
 
@@ -13,13 +14,12 @@ from scorer.listing.folder import read_home, read_homes
 from scorer.listing.listing import Listing, Problem
 from scorer.money.comps import Comp
 from scorer.photos.reading import Reading
-from scorer.records import Record
 from scorer.screening.cache import ReadingCache
 from scorer.screening.home import screen_home
+from scorer.screening.packed import Packer
 from scorer.screening.pool import Job, read_photos
 from scorer.screening.tags import read_tags
 from scorer.settings import Settings
-from scorer.shortlist.ranking import rank_homes
 from scorer.shortlist.result import HomeResult
 from scorer.upgrades.pricebook import PriceBook
 from scorer.upgrades.upgrade import Upgrade
@@ -47,13 +47,16 @@ class Progress(NamedTuple):
         return (self.photos_total - self.photos_done) / rate if rate > 0 else None
 
 
-class Screened(Record):
+@dataclass(frozen=True)
+class Screened:
     """A batch: ranked homes, and sentences about what could not be used.
+
+    ``homes`` are packed, so that thousands fit: keep a tuple of those you look at often.
 
     ``problems`` holds every sentence, those of a home (also in its ``errors``) included.
     """
 
-    homes: tuple[HomeResult, ...]
+    homes: Sequence[HomeResult]
     problems: tuple[Problem, ...]
 
 
@@ -103,7 +106,7 @@ def screen_folder(
     """
     listings, problems = read_homes(folder)
     folders = {listing.home: home_folder(Path(folder), listing.home) for listing in listings}
-    results = []
+    results = Packer((settings or Settings()).aim)
     found = list(problems)
     for listing, readings in readings_of(
         listings, executor, on_progress, workers, cache=cache, isolate=isolate
@@ -124,15 +127,14 @@ def screen_folder(
             )
             found.append(Problem(home=listing.home, sentence=sentence))
         else:
-            results.append(result)
+            results.add(result)
             known = {p.sentence for p in problems}
             found += [
                 Problem(home=listing.home, sentence=sentence)
                 for sentence in result.errors
                 if sentence not in known
             ]
-    aim = (settings or Settings()).aim
-    return Screened(homes=rank_homes(results, aim), problems=tuple(found))
+    return Screened(homes=results.ranked(), problems=tuple(found))
 
 
 def screen_one(

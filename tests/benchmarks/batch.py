@@ -164,9 +164,9 @@ def folder_of_homes(folder: Path, photos: Sequence[Path], homes: int) -> None:
         print(
             f"{run} run, {homes} homes x {PHOTOS_A_HOME} photos, two workers: {seconds:.0f} s, "
             f"{seconds / homes * 1000:.0f} ms a home; peak {memory.peak:.0f} MB of all processes "
-            f"(limit {LIMIT_MB}), {memory.own_peak:.0f} MB of the main one, which grew by "
-            f"{growth * 1000:.0f} kB a home: {marks[homes] + growth * (5000 - homes):.0f} MB for "
-            f"5000 homes; {len(screened.problems)} problems"
+            f"(limit {LIMIT_MB}), {memory.own_peak:.0f} MB of the main one: {marks[0]:.0f} "
+            f"MB at its first home, grown by {growth * 1000:.0f} kB a home (so "
+            f"{marks[homes] + growth * (5000 - homes):.0f} MB for 5000); {len(screened.problems)} problems"
         )
 
 
