@@ -166,7 +166,8 @@ def folder_of_homes(folder: Path, photos: Sequence[Path], homes: int) -> None:
             f"{seconds / homes * 1000:.0f} ms a home; peak {memory.peak:.0f} MB of all processes "
             f"(limit {LIMIT_MB}), {memory.own_peak:.0f} MB of the main one: {marks[0]:.0f} "
             f"MB at its first home, grown by {growth * 1000:.0f} kB a home (so "
-            f"{marks[homes] + growth * (5000 - homes):.0f} MB for 5000); {len(screened.problems)} problems"
+            f"{marks[homes] + growth * (5000 - homes):.0f} MB for 5000); "
+            f"{len(screened.problems)} problems"
         )
 
 
