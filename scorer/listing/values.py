@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 import math
 import re
+from functools import lru_cache
 from typing import Any
 
 _NUMBER = re.compile(r"[+-]?([0-9]+|[0-9]{1,3}(,[0-9]{3})+)(\.[0-9]*)?([eE][+-]?[0-9]{1,3})?")
@@ -92,6 +93,7 @@ def _short(number: float) -> str:
     return f"{number:.0f}" if 1000 <= number < 10_000 else f"{number:,.10g}"
 
 
+@lru_cache(maxsize=10_000)
 def plain(name: str) -> str:
     """A field name or lookup with case, blanks and underscores taken off."""
     return re.sub(r"[^a-z0-9]", "", name.lower())

@@ -6,9 +6,11 @@ import csv
 import io
 from collections.abc import Mapping, Sequence
 from datetime import UTC, datetime
+from functools import lru_cache
 from pathlib import Path
 
 from scorer.conditions.checklist import Condition, load_conditions
+from scorer.conditions.data_file import guarded_text, unguarded_text
 from scorer.conditions.finding import Tag
 from scorer.errors import InputError
 from scorer.listing.fields import Cells
@@ -20,6 +22,7 @@ from scorer.rooms import Room, RoomKind
 FILE = "tags.csv"
 FIELDS = ("room", "condition", "severity", "note", "present", "tagged_at")
 LONGEST_NOTE = 2_000
+MOST_TAGS = 5_000
 _YES = {"", "yes", "y", "true", "1", "x"}
 _NO = {"no", "n", "false", "0"}
 
@@ -38,7 +41,12 @@ def read_tags(folder: Path, shown: str | None = None) -> tuple[tuple[Tag, ...], 
     except InputError as error:
         return (), (str(error),)
     tags, problems = [], list(found)
-    for row in rows:
+    if len(rows) > MOST_TAGS:
+        problems.append(
+            f"{shown or folder.name}/{FILE}: {len(rows):,} rows are more than the {MOST_TAGS:,} "
+            "that a home may have; those at the end were left out."
+        )
+    for row in rows[:MOST_TAGS]:
         cells = Cells(row)
         tag = _tag(cells)
         if tag is not None:
@@ -65,7 +73,7 @@ def _tag(cells: Cells) -> Tag | None:
         room=room_name(cells.text("room")),
         condition=condition.id,
         severity=severity,
-        note=unguarded(cells.text("note"))[:LONGEST_NOTE],
+        note=unguarded_text(cells.text("note"))[:LONGEST_NOTE],
         present=True if present is None else present,
         tagged_at=cells.text("taggedat"),
     )
@@ -91,11 +99,16 @@ def find_condition(words: str, conditions: Mapping[str, Condition] | None = None
     for condition in known.values():
         if wanted in {plain(condition.id), plain(condition.label)}:
             return condition
-    from difflib import get_close_matches
-
-    near = get_close_matches(words.strip().lower().replace(" ", "_"), list(known), 3, 0.5)
+    near = _near(words[:80].strip().lower().replace(" ", "_"), tuple(known))
     hint = f"did you mean {' or '.join(near)}?" if near else "`value-add conditions` lists all."
     raise InputError(f"“{words[:60]}” is no condition of the checklist; {hint}")
+
+
+@lru_cache(maxsize=1_000)
+def _near(words: str, known: tuple[str, ...]) -> list[str]:
+    from difflib import get_close_matches
+
+    return get_close_matches(words, known, 3, 0.5)
 
 
 def room_name(words: str) -> str:
@@ -162,7 +175,7 @@ def append_tag(folder: Path, tag: Tag) -> Tag:
         "room": tag.room,
         "condition": tag.condition,
         "severity": str(tag.severity),
-        "note": guarded(tag.note),
+        "note": guarded_text(tag.note),
         "present": "yes" if tag.present else "no",
         "tagged_at": tag.tagged_at,
     }
@@ -195,13 +208,3 @@ def _header(path: Path) -> tuple[list[str], str, bool]:
     if not {"room", "condition"} <= {plain(name) for name in header}:
         raise InputError(f"{path}: the first row must name the fields {', '.join(FIELDS)}.")
     return header, delimiter, not raw.endswith((b"\n", b"\r"))
-
-
-def guarded(text: str) -> str:
-    """Text that a spreadsheet will not take for a formula."""
-    return f"'{text}" if text.lstrip().startswith(("=", "+", "-", "@")) else text
-
-
-def unguarded(text: str) -> str:
-    """Undo :func:`guarded`."""
-    return text[1:] if text.startswith("'") and guarded(text[1:]) == text else text
