@@ -72,7 +72,8 @@ def test_the_library_never_loads_streamlit_or_torch() -> None:
     code = (
         "import pkgutil, importlib, sys, scorer\n"
         "for m in pkgutil.walk_packages(scorer.__path__, 'scorer.'):\n"
-        "    if 'training' not in m.name and '__main__' not in m.name: importlib.import_module(m.name)\n"
+        "    if 'training' not in m.name and '__main__' not in m.name:\n"
+        "        importlib.import_module(m.name)\n"
         "print(sorted({'streamlit', 'torch', 'sklearn', 'app'} & set(sys.modules)))"
     )
     out = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
