@@ -5,19 +5,20 @@ from __future__ import annotations
 import streamlit as st
 from pydantic import ValidationError
 
+from app.measuring import measure_in_photo
 from app.shared import home_in_hand
 from scorer.fit import (
-    Appliance,
-    Cabinets,
     FitResult,
-    PlanOpening,
     RoomPlan,
+    counters_and_storage,
     island_or_instead,
     plan_svg,
+    simple_kitchen,
     table,
 )
+from scorer.fit.room_plan import Side
 
-SIDES = ("north", "east", "south", "west")
+SIDES: tuple[Side, ...] = ("north", "east", "south", "west")
 MARKS = {"pass": "fits", "tight": "tight", "fails": "does not fit"}
 
 st.title("Does it fit?")
@@ -29,37 +30,22 @@ item = home_in_hand()
 
 
 def _plan(length_ft: float, width_ft: float) -> RoomPlan:
-    length, width = 12.0 * length_ft, 12.0 * width_ft
     runs = st.multiselect("Walls with base cabinets", SIDES, ["north"], format_func=str.capitalize)
     windows = st.multiselect("Walls with a window", SIDES, ["east"], format_func=str.capitalize)
     doors = st.multiselect("Walls with a door", SIDES, ["west"], format_func=str.capitalize)
-    along = {"north": length, "south": length, "east": width, "west": width}
-    return RoomPlan(
-        length_in=length,
-        width_in=width,
-        cabinets=tuple(Cabinets(wall=s, offset_in=0, length_in=along[s]) for s in runs),
-        openings=(
-            *(
-                PlanOpening(kind="window", wall=s, offset_in=along[s] / 2 - 18, width_in=36)
-                for s in windows
-            ),
-            *(
-                PlanOpening(kind="door", wall=s, offset_in=along[s] - 34, width_in=32, swing="out")
-                for s in doors
-            ),
-        ),
-        appliances=tuple(
-            Appliance(kind="range", wall=s, offset_in=along[s] / 2 - 15, width_in=30, door_in=20)
-            for s in runs[:1]
-        ),
-    )
+    estimated = st.checkbox("These sizes are estimated from a photo")
+    return simple_kitchen(length_ft, width_ft, runs, windows, doors, estimated=estimated)
+
+
+def _checks(result: FitResult) -> None:
+    for check in result.checks:
+        st.markdown(f"- **{MARKS[check.verdict]}** · {check.sentence} ({check.guideline})")
 
 
 def _result(plan: RoomPlan, result: FitResult) -> None:
     show = {"pass": st.success, "tight": st.warning, "fails": st.error}[result.verdict]
     show(f"{result.idea.capitalize()}: {MARKS[result.verdict]}.")
-    for check in result.checks:
-        st.markdown(f"- **{MARKS[check.verdict]}** · {check.sentence} ({check.guideline})")
+    _checks(result)
     if result.instead:
         st.markdown("**What fits instead**")
         for idea in result.instead:
@@ -96,3 +82,6 @@ if item is not None:
         else:
             found = table(plan, long, deep, by_window=False)
         _result(plan, found)
+        with st.expander("Counter, landing areas and storage of this kitchen"):
+            _checks(counters_and_storage(plan))
+    measure_in_photo(item)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import streamlit as st
 
+from app.components import before_after
 from app.findings import found_here, tag_form
 from app.look import quiet
 from app.pictures import explained_photo, photo, repainted_photo, when_changed
@@ -100,9 +101,7 @@ def _repaint(item: Screened, room: Room, names: list[str]) -> None:
             except InputError as error:
                 st.info(str(error))
                 return
-            left, right = st.columns(2)
-            left.image(before, caption="Now", alt="The room now", width="stretch")
-            right.image(after, caption=paint, alt=f"The room in {paint}", width="stretch")
+            before_after(before, after, ("Now", paint), key=f"slide_{key}")
             st.caption("A preview on this photo, not a promise of how the paint will look.")
 
 

@@ -15,6 +15,7 @@ from scorer.fit.room_plan import (
     PlanOpening,
     RoomPlan,
 )
+from scorer.fit.simple import simple_kitchen
 
 __all__ = [
     "Appliance",
@@ -32,6 +33,7 @@ __all__ = [
     "outlet_spacing",
     "plan_svg",
     "screens",
+    "simple_kitchen",
     "table",
     "ventilation",
 ]

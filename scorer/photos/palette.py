@@ -28,5 +28,7 @@ def light_neutrals() -> tuple[Paint, ...]:
         for lightness in _LIGHTNESS:
             shade = hex_of_lab((lightness, a, b))
             name = colour_name((lightness, a, b))
-            paints.append(Paint(hex=shade, label=f"{name}, {tint}, LRV {lrv_of_hex(shade):.0f}"))
+            paints.append(
+                Paint(hex=shade, label=f"{name.capitalize()}, {tint}, LRV {lrv_of_hex(shade):.0f}")
+            )
     return tuple(paints)

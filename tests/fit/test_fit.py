@@ -23,6 +23,7 @@ from scorer.fit import (
     outlet_spacing,
     plan_svg,
     screens,
+    simple_kitchen,
     table,
     ventilation,
 )
@@ -227,6 +228,16 @@ def test_drawing_is_well_formed_and_to_scale():
     assert (48.0, 24.0) in piece or (24.0, 48.0) in piece
     assert "script" not in ElementTree.tostring(svg, encoding="unicode")
     assert feet_and_inches(126) == "10 ft 6 in"
+
+
+def test_a_kitchen_from_a_few_answers():
+    plan = simple_kitchen(12, 10, ["north", "east"], ["south"], ["west"], estimated=True)
+    assert (plan.length_in, plan.width_in, plan.area_sqft) == (144, 120, 120)
+    assert [(c.wall, c.length_in) for c in plan.cabinets] == [("north", 144), ("east", 120)]
+    assert [a.kind for a in plan.appliances] == ["range"]
+    assert "estimated from a photo" in plan_svg(plan)
+    with pytest.raises(ValidationError, match="door on the west wall"):
+        simple_kitchen(12, 2, [], [], ["west"])
 
 
 def test_bad_input_names_the_thing_and_the_wall():
