@@ -220,8 +220,8 @@ def _take() -> None:
 
 
 def title_of(item: Screened) -> str:
-    """Address, or the home's name."""
-    return item.home.listing.address or item.home.listing.home
+    """Address, or the home's name; never a picture or link that the browser would fetch."""
+    return (item.home.listing.address or item.home.listing.home).replace("](", "] (")
 
 
 def facts_line(item: Screened) -> str:
