@@ -26,7 +26,7 @@ def app(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> AppTest:
     home.mkdir(parents=True)
     facts = {"UnparsedAddress": NASTY + PICTURE, "PublicRemarks": NASTY, "ListPrice": NASTY}
     (home / "listing.json").write_text(json.dumps(facts))
-    (home / "tags.csv").write_text(f"room,condition,note\nkitchen,dirty_trim,{NASTY}\n")
+    (home / "tags.csv").write_text(f"room,condition,note\nkitchen,dirty_trim,{NASTY}{PICTURE}\n")
     monkeypatch.setenv("VALUE_ADD_DATA", str(tmp_path / "data"))
     monkeypatch.setenv("VALUE_ADD_FOLDER", str(home.parent))
     monkeypatch.delenv("VALUE_ADD_TOKEN", raising=False)
@@ -40,7 +40,7 @@ def test_no_page_lets_typed_text_become_markup(app: AppTest) -> None:
     for page in ("views/screen.py", "views/walk.py", "views/scope.py", "views/shortlist.py"):
         app.switch_page(page).run()
         assert not app.exception, page
-        for kind in ("html", "markdown", "heading"):
+        for kind in ("html", "markdown", "heading", "alert", "info", "warning"):
             for element in app.get(kind):
                 body = getattr(element.proto, "body", "")
                 texts.append(body)
