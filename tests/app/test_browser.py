@@ -211,3 +211,24 @@ def test_two_windows_on_one_home_lose_nothing(
     second.get_by_role("button", name="Not so").first.click()
     playwright.expect(second.get_by_text("not so. Kept.").first).to_be_visible()
     assert [tag.present for tag in Store(data / "homes.sqlite").home(1).tags] == [True, False]
+
+
+def test_a_length_is_measured_with_six_clicks(chromium: playwright.Browser, address: str):
+    window = Window(chromium, address, "desk")
+    window.tab.goto(f"{address}/fit")
+    window.settle()
+    window.tab.get_by_text("Measure from a photo").click()
+    picture = window.tab.locator(".pick img").first
+    picture.scroll_into_view_if_needed()
+    # A 30 by 80 in door seen head-on, 60 by 160 pixels, and a length of twice its width.
+    corners = [(200, 100), (260, 100), (260, 260), (200, 260), (150, 180), (270, 180)]
+    for count, (x, y) in enumerate(corners, start=1):
+        picture.click(position={"x": x, "y": y})
+        playwright.expect(window.tab.locator(".pick svg circle")).to_have_count(
+            count, timeout=LONG_MS
+        )
+    said = window.tab.get_by_text("Measure with a tape before you buy").inner_text()
+    length = int(re.findall(r"About (\d+) in", said)[0])
+    assert 57 <= length <= 63
+    assert window.errors == []
+    assert window.remote == []
