@@ -14,6 +14,7 @@ from typing import Any
 from scorer.errors import InputError
 
 MOST_BYTES = 200_000_000
+MOST_ROWS = 100_000
 MOST_CHARACTERS_IN_A_CELL = 1_000_000
 DELIMITERS = (",", ";", "\t", "|")
 
@@ -113,6 +114,12 @@ def _csv_rows(text: str, shown: str) -> tuple[list[Row], list[str]]:
             if header is None:
                 header = [cell.strip() for cell in cells]
                 continue
+            if len(rows) >= MOST_ROWS:
+                problems.append(
+                    f"{shown}, row {number}: a table may have {MOST_ROWS:,} rows; this row and "
+                    "those after it were left out, split the file."
+                )
+                break
             if len(cells) > len(header) and any(cell.strip() for cell in cells[len(header) :]):
                 problems.append(
                     f"{shown}, row {number}: {len(cells)} cells under {len(header)} field names; "

@@ -20,6 +20,7 @@ from hypothesis import strategies as st
 
 from scorer.errors import InputError
 from scorer.listing import read_homes
+from scorer.listing.tables import read_rows
 from scorer.report import home_workbook, to_csv
 from scorer.report.spreadsheet import safe_cell
 from scorer.screening.tags import read_tags
@@ -124,6 +125,25 @@ def test_growth_with_rows_is_linear(tmp_path: Path) -> None:
         assert len(prices) == rows + 1
         assert prices["home 17"] == 84500
     assert seconds[1] < 40 * seconds[0]
+
+
+def test_a_million_rows_end_at_the_limit(tmp_path: Path) -> None:
+    started = time.perf_counter()
+    rows, problems = read_rows(_table(tmp_path / "few.csv", 100_000), "few.csv")
+    seconds = time.perf_counter() - started
+    assert len(rows) == 100_000
+    assert problems == []
+    started = time.perf_counter()
+    rows, problems = read_rows(_table(tmp_path / "many.csv", 1_000_000), "many.csv")
+    assert len(rows) == 100_000
+    assert len(problems) == 1
+    assert "those after it were left out" in problems[0]
+    assert time.perf_counter() - started < 30 * seconds
+
+
+def _table(path: Path, rows: int) -> Path:
+    path.write_text(HEADER + "oak,84500,2,900\n" * rows)
+    return path
 
 
 def test_a_hundred_thousand_bad_rows_do_not_flood(tmp_path: Path) -> None:
