@@ -95,7 +95,7 @@ class Reader:
         left = {home.id: len(found) for home, found in waiting}
         jobs = [Job(photo.path, photo.name, photo.room_kind) for _, _, photo in photos]
         started = time.monotonic()
-        stream = read_photos(jobs, len(jobs), self._executor)
+        stream = read_photos(jobs, len(jobs), self._executor, isolate=True)
         for done, ((home, key, _), reading) in enumerate(zip(photos, stream, strict=True), start=1):
             self._shelf.put(key, reading)
             left[home.id] -= 1
