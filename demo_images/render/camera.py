@@ -184,6 +184,8 @@ def render(
         if want_codes
         else np.zeros((height, width), np.uint8)
     )
+    if not np.isfinite(layers).all() or layers[..., :3].max() <= 0:
+        raise ValueError("the picture is black or not a number: does the room have a light?")
     colour, albedo, normal = layers[..., :3], layers[..., 3:6], layers[..., 6:9]
     return Shot(denoise(colour, albedo, normal), albedo, surfaces)
 

@@ -177,6 +177,8 @@ def random_spec(seed: int, kind: str, paint: RGB) -> RoomSpec:
             "closet": rng.random() < 0.5,
             "wood_door": _pick(rng, None, None, "#8a5526"),
         }
+    if lamp is None and kind == "bathroom" and not option["window"]:
+        lamp = (bright, 0.9 * bright, 0.75 * bright)  # else no light at all
     base = {
         "kitchen": (3.5, 3.4),
         "bathroom": (2.45, 2.7),
