@@ -8,6 +8,7 @@ import pandas as pd
 import streamlit as st
 
 from app.shared import attempt, tell, workspace
+from app.wages import price_levels, wage_table
 from scorer.conditions.data_file import checked
 from scorer.errors import InputError
 from scorer.upgrades.price_rows import PriceRow, price_rows_csv, read_price_rows
@@ -109,6 +110,7 @@ st.write(
     "Every estimate is a quantity times one of these rows. Change a figure and it is kept as your "
     "own; the package’s figure stays beneath it."
 )
+price_levels()
 space = workspace()
 book, own = space.price_book(), space.store.price_rows()
 words = st.text_input("Find", placeholder="paint, floor, faucet …", key="price_words").lower()
@@ -125,6 +127,7 @@ if found:
     _table(found, set(own))
 else:
     st.info("No row matches. Clear the search, or show all.")
+wage_table()
 one, two = st.columns(2, gap="large")
 with one:
     with st.container(horizontal=True):

@@ -25,6 +25,7 @@ _COMMANDS = {
     "compare": "compare",
     "conditions": "lists",
     "upgrades": "lists",
+    "fit": "fit",
     "doctor": "care",
     "backup": "care",
     "restore": "care",

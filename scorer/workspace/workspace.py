@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import hashlib
 import json
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from concurrent.futures import Executor
 from datetime import UTC, datetime
 from functools import cache
@@ -34,7 +34,7 @@ from scorer.sheet import Conflict, SheetAnswers, merge_answers
 from scorer.shortlist.result import HomeResult
 from scorer.store import Source, Store, StoredHome
 from scorer.upgrades.learning import Corrections, FinishedJob, learn
-from scorer.upgrades.price_rows import PriceRow
+from scorer.upgrades.price_rows import PriceRow, Wage
 from scorer.upgrades.pricebook import PriceBook, load_price_book
 from scorer.workspace.photo_shelf import PhotoShelf
 from scorer.workspace.reader import Reader
@@ -42,6 +42,7 @@ from scorer.workspace.reader import Reader
 DEMO_FLAG = "demo homes imported"
 LEARNING_OFF = "learning switched off"
 COMPS = "comparable rents"
+WAGES = "own wages"
 WHOLE_HOME = RoomKind.WHOLE_HOME
 
 
@@ -231,8 +232,22 @@ class Workspace:
     # What all homes share ----------------------------------------------------------------------
 
     def price_book(self) -> PriceBook:
-        """The package's price book with the user's rows in it."""
-        return _with_own_rows(tuple(self.store.price_rows().values()))
+        """The package's price book with the user's rows and wages in it."""
+        own = [Wage.model_validate_json(text) for text in self.own_wages().values()]
+        return _with_own_rows(tuple(self.store.price_rows().values())).with_wages(own)
+
+    def own_wages(self) -> dict[str, str]:
+        """The user's own wages as JSON by trade."""
+        return dict(self.store.value(WAGES) or {})
+
+    def save_wages(self, wages: Iterable[Wage]) -> None:
+        """Keep wages beside those that were kept before."""
+        own = self.own_wages() | {wage.trade: wage.model_dump_json() for wage in wages}
+        self.store.save_value(WAGES, own)
+
+    def drop_wages(self) -> None:
+        """Go back to the package's wages."""
+        self.store.save_value(WAGES, {})
 
     def comps(self) -> tuple[Comp, ...]:
         """The user's comparable rents."""
@@ -263,6 +278,7 @@ class Workspace:
             settings.model_dump_json(),
             self.store.price_rows(),
             self.store.value(COMPS),
+            self.own_wages(),
             [] if off else [job.model_dump_json() for job in jobs],
         ]
         key = hashlib.sha256(json.dumps(parts).encode()).hexdigest()

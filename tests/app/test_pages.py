@@ -245,3 +245,17 @@ def test_a_page_that_breaks_shows_no_traceback(data: Path, monkeypatch: pytest.M
     assert not at.exception
     assert any("Something went wrong" in e.value for e in at.error)
     assert "ZeroDivisionError" not in words(at)
+
+
+def test_in_a_dearer_place_all_work_costs_more(data: Path):
+    from app.shared import workspace
+
+    def cost() -> float:
+        options = [o for item in workspace().screen_all() for o in item.result.options]
+        return sum(option.cash_usd.typical for option in options)
+
+    at = opened("prices")
+    before = cost()
+    at.number_input(key="level_location_factor").set_value(2.0).run()
+    assert store_of(data).settings().location_factor == 2.0
+    assert cost() == pytest.approx(2.0 * before)

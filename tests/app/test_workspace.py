@@ -108,3 +108,18 @@ def test_the_users_rents_are_used_and_wrong_ones_get_a_sentence(space: Workspace
     assert count == 2
     assert "row 4" in problems[0]
     assert len(space.comps()) == 2
+
+
+def test_own_wages_are_kept_and_every_home_follows_them(space: Workspace):
+    before = {i.home.id: i.result.options for i in space.screen_all()}
+    wage = space.price_book().wages["painter"]
+    hired = wage.model_copy(update={"own_possible": False, "source": "own figure"})
+    space.save_wages([hired])
+    again = Workspace(Store(space.store.path))
+    assert not again.price_book().wages["painter"].own_possible
+    after = {i.home.id: i.result.options for i in again.screen_all()}
+    assert after != before
+    trades = {line.trade for options in after.values() for o in options for line in o.lines}
+    assert "painter" in trades
+    again.drop_wages()
+    assert {i.home.id: i.result.options for i in again.screen_all()} == before

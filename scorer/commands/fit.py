@@ -1,0 +1,96 @@
+"""``value-add fit``: does an idea fit the room, from a room description in a JSON file."""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import click
+
+from scorer.commands.main import SOME_UNUSABLE
+from scorer.errors import InputError
+
+if TYPE_CHECKING:
+    from scorer.fit import RoomPlan
+
+CHECKS = ("island", "table", "kitchen", "bathroom", "outlets", "screens")
+
+
+@click.command("fit")
+@click.argument("plan_file", type=click.Path(path_type=Path))
+@click.option(
+    "--check", "checks", multiple=True, type=click.Choice(CHECKS), help="What to check; repeatable."
+)
+@click.option("--size", nargs=2, type=float, default=(60.0, 36.0), help="Length and depth, in.")
+@click.option("--seats", type=click.IntRange(0, 12), default=0, help="Seats at the island.")
+@click.option("--svg", type=click.Path(path_type=Path), help="Draw the plan, to scale.")
+@click.option("--json", "as_json", is_flag=True, help="Print one JSON object a check.")
+def fit_command(
+    plan_file: Path,
+    checks: tuple[str, ...],
+    size: tuple[float, float],
+    seats: int,
+    svg: Path | None,
+    as_json: bool,
+) -> None:
+    """Check PLAN_FILE against published clearances and spacings.
+
+    PLAN_FILE is a JSON object: length_in, width_in, and lists of openings, cabinets, appliances
+    and outlets, each with its wall (north, east, south, west) and offset_in. Exit code 1 if
+    something does not fit.
+    """
+    from scorer import fit
+
+    plan = read_plan(plan_file)
+    run = {
+        "island": lambda: fit.island_or_instead(plan, *size, seats=seats, overhang_in=15.0),
+        "table": lambda: fit.table(plan, *size, by_window=False),
+        "kitchen": lambda: fit.counters_and_storage(plan),
+        "bathroom": lambda: fit.fixtures(plan),
+        "outlets": lambda: fit.outlet_spacing(plan),
+        "screens": lambda: fit.screens(plan),
+    }
+    results = [run[name]() for name in checks or ("island",)]
+    for result in results:
+        if as_json:
+            click.echo(result.model_dump_json())
+            continue
+        click.echo(f"{result.idea}: {result.verdict}")
+        for check in result.checks:
+            click.echo(f"  {check.verdict:>5}  {check.sentence} ({check.guideline})")
+        for idea in result.instead:
+            click.echo(f"  instead: {idea}")
+    if svg is not None:
+        drawn = next((r for r in results if r.piece is not None), None)
+        try:
+            svg.write_text(fit.plan_svg(plan, drawn, title=plan_file.stem), encoding="utf-8")
+        except OSError as error:
+            raise InputError(f"{svg}: can't be written ({error.strerror}).") from error
+    if any(result.verdict == "fails" for result in results):
+        raise click.exceptions.Exit(SOME_UNUSABLE)
+
+
+def read_plan(path: Path) -> RoomPlan:
+    """The room in a JSON file.
+
+    Raises
+    ------
+    InputError
+        Naming the file and the field that can't be used.
+    """
+    from pydantic import ValidationError
+
+    from scorer.fit import RoomPlan
+
+    try:
+        return RoomPlan.model_validate(json.loads(path.read_text(encoding="utf-8-sig")))
+    except OSError as error:
+        raise InputError(f"{path}: can't be read ({error.strerror}).") from error
+    except ValidationError as error:
+        first = error.errors(include_url=False, include_context=False)[0]
+        place = ".".join(str(part) for part in first["loc"]) or "room"
+        words = first["msg"].removeprefix("Value error, ")
+        raise InputError(f"{path.name}, field {place}: {words}.") from error
+    except (ValueError, RecursionError) as error:
+        raise InputError(f"{path.name}: is not a JSON file; see README for an example.") from error
