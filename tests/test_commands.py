@@ -318,10 +318,16 @@ def test_ctrl_c_ends_quietly(tmp_path: Path) -> None:
         stderr=subprocess.PIPE,
         text=True,
         start_new_session=True,
+        # Where the tests run in the background, Ctrl+C is ignored, and children inherit that.
+        preexec_fn=lambda: signal.signal(signal.SIGINT, signal.SIG_DFL),
     ) as running:
         time.sleep(4)
         os.killpg(running.pid, signal.SIGINT)
-        out, errors = running.communicate(timeout=60)
+        try:
+            out, errors = running.communicate(timeout=60)
+        finally:
+            if running.poll() is None:
+                os.killpg(running.pid, signal.SIGKILL)
     assert (running.returncode, out) == (130, "")
     assert "Traceback" not in errors
     assert "Stopped." in errors

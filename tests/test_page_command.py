@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import http.client
 import os
+import signal
 import socket
 import subprocess
 import sys
@@ -61,7 +62,11 @@ def port(tmp_path_factory: pytest.TempPathFactory) -> Iterator[int]:
                     time.sleep(0.2)
             yield port
         finally:
-            os.killpg(server.pid, 2)
+            os.killpg(server.pid, signal.SIGTERM)
+            try:
+                server.wait(10)
+            except subprocess.TimeoutExpired:
+                os.killpg(server.pid, signal.SIGKILL)
 
 
 def test_the_page_is_served(port: int) -> None:
