@@ -7,10 +7,8 @@ from functools import cache
 from pathlib import Path
 from types import MappingProxyType
 
-from pydantic import ValidationError
-
 from scorer.conditions.checklist import load_holds
-from scorer.conditions.data_file import csv_rows
+from scorer.conditions.data_file import checked, csv_rows
 from scorer.errors import InputError
 from scorer.records import Probability, Range, Record
 from scorer.rooms import RoomKind
@@ -57,14 +55,7 @@ def load_unseen_kinds(path: Path = DATA / "unseen_rooms.csv") -> Mapping[RoomKin
             "gain_usd": {n: row[f"gain_{n}_usd"] for n in three},
             "source": row["source"],
         }
-        try:
-            kind = UnseenKind.model_validate(values)
-        except ValidationError as error:
-            field = ".".join(str(part) for part in error.errors()[0]["loc"])
-            reason = error.errors()[0]["msg"]
-            raise InputError(
-                f"{path.name}, row {row['room_kind']}, field {field}: {reason}."
-            ) from error
+        kind = checked(UnseenKind, values, f"{path.name}, row {row['room_kind']}")
         kinds[kind.room_kind] = kind
     if missing := set(RoomKind) - set(kinds):
         raise InputError(f"{path.name}: no row for {', '.join(sorted(missing))}; add it.")

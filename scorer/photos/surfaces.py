@@ -24,7 +24,7 @@ SURFACES = (
 """Surface names; the index is the code in surface maps (0 unknown, 1 wall … 9 mirror)."""
 
 # Answers of the network about the whole picture, in the order of its second output.
-_HEADS: dict[str, tuple[str, ...]] = {
+HEADS: dict[str, tuple[str, ...]] = {
     "kind": ("kitchen", "bathroom", "bedroom", "front", "other"),
     "era": ("dated", "average", "updated"),
     "floor": ("carpet", "wood", "tile", "other"),
@@ -121,7 +121,7 @@ class RoomNet:
             maps, answers = maps.copy(), answers.copy()
         values = iter(answers.ravel().tolist())
         return maps.reshape(maps.shape[-3:]), {
-            head: {name: next(values) for name in classes} for head, classes in _HEADS.items()
+            head: {name: next(values) for name in classes} for head, classes in HEADS.items()
         }
 
     def predict(

@@ -14,7 +14,8 @@ from numpy.typing import NDArray
 from torch import Tensor
 from torch.nn import functional
 
-from scorer.training.labels import HEADS, SURFACE_LETTERS, Picture
+from scorer.photos.surfaces import HEADS
+from scorer.training.labels import SURFACE_LETTERS, Picture
 
 LONG_SIDE = 704  # pictures are held at this length [px]
 STRIDE = 4  # of the surface map

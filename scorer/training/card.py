@@ -11,8 +11,8 @@ import numpy as np
 from numpy.typing import NDArray
 from sklearn.metrics import average_precision_score, roc_auc_score
 
-from scorer.photos.surfaces import answer_kind, kind_probability
-from scorer.training.labels import CODE_NAMES, HEADS, LETTER_CODE, SURFACE_LETTERS, Picture
+from scorer.photos.surfaces import HEADS, answer_kind, kind_probability
+from scorer.training.labels import CODE_NAMES, LETTER_CODE, SURFACE_LETTERS, Picture
 from scorer.training.pipeline import Recipe
 
 Answers = Mapping[str, NDArray[np.generic]]

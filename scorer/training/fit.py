@@ -17,9 +17,8 @@ from numpy.typing import NDArray
 from torch import Tensor
 from torch.nn import functional
 
-from scorer.photos.surfaces import working_size
+from scorer.photos.surfaces import HEADS, working_size
 from scorer.training.augment import Batch, Held, batch
-from scorer.training.labels import HEADS
 from scorer.training.network import RoomNetwork
 
 HEAD_WEIGHT = {

@@ -11,6 +11,7 @@ from numpy.typing import NDArray
 from PIL import Image
 
 from scorer.errors import InputError
+from scorer.photos.surfaces import HEADS
 
 # Letters of surfaces.csv in the order of the network's logits; X (cannot tell) is left out.
 SURFACE_LETTERS = "WCFNLKAODM"
@@ -23,17 +24,6 @@ CODE_NAMES = (
 )  # fmt: skip
 GRID_ROWS, GRID_COLUMNS = 6, 8
 
-# Whole-picture heads and their classes, in the order of the network's output.
-HEADS: dict[str, tuple[str, ...]] = {
-    "kind": ("kitchen", "bathroom", "bedroom", "front", "other"),
-    "era": ("dated", "average", "updated"),
-    "floor": ("carpet", "wood", "tile", "other"),
-    "cabinets": ("none", "white", "lightwood", "midwood", "darkwood", "other"),
-    "tone": ("dark", "mid", "light"),
-    "bold": ("neutral", "bold"),
-    "exposure": ("dark", "ok", "bright"),
-    "light": ("dim", "ok", "bright"),
-}
 _COLUMNS = {
     "era": "era", "floor": "floor", "cabinets": "cabinets", "tone": "wall_tone",
     "bold": "wall_bold", "exposure": "exposure", "light": "room_light",

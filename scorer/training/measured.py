@@ -14,11 +14,10 @@ from numpy.typing import NDArray
 from scorer.photos.decode import decode
 from scorer.photos.light import light_features, network_light
 from scorer.photos.scene import ANALYSIS_PX, Surfaces, build_scene, cells_size
-from scorer.photos.surfaces import upsample
+from scorer.photos.surfaces import HEADS, upsample
 from scorer.photos.wall_features import wall_features
 from scorer.photos.walls import wall_is_seen, wall_mask
 from scorer.photos.white import estimate_white
-from scorer.training.labels import HEADS
 
 Floats = NDArray[np.float64]
 

@@ -21,7 +21,8 @@ import torch
 from torch import Tensor, nn
 from torch.nn import functional
 
-from scorer.training.labels import HEADS, SURFACE_LETTERS, letter_to_code_matrix
+from scorer.photos.surfaces import HEADS
+from scorer.training.labels import SURFACE_LETTERS, letter_to_code_matrix
 
 # kernel, stride, expansion, channels, repeats of each stage of the baseline net.
 _STAGES = (

@@ -11,10 +11,10 @@ import numpy as np
 from numpy.typing import NDArray
 
 from scorer.errors import InputError
-from scorer.photos.surfaces import RoomNet, working_size
+from scorer.photos.surfaces import HEADS, RoomNet, working_size
 from scorer.training.card import write_card
 from scorer.training.export import largest_difference, to_onnx
-from scorer.training.labels import HEADS, Picture, fold_of_names, load_pictures
+from scorer.training.labels import Picture, fold_of_names, load_pictures
 from scorer.training.pipeline import Recipe, load_network
 
 MOST_MEGABYTES = 15

@@ -11,8 +11,8 @@ import numpy as np
 from numpy.typing import NDArray
 from sklearn.metrics import average_precision_score, roc_auc_score
 
-from scorer.photos.surfaces import answer_kind, kind_probability, upsample, working_size
-from scorer.training.labels import HEADS, LETTER_CODE, SURFACE_LETTERS, Picture
+from scorer.photos.surfaces import HEADS, answer_kind, kind_probability, upsample, working_size
+from scorer.training.labels import LETTER_CODE, SURFACE_LETTERS, Picture
 from tests.measure.walls import interval
 
 Answers = Mapping[str, NDArray[np.generic]]
