@@ -12,6 +12,7 @@ from scorer.listing.listing import Listing
 from scorer.listing.missing import missing_facts
 from scorer.money import outcome_of
 from scorer.money.comps import Comp
+from scorer.money.learned_rent import effects_from_catalogue, options_with_evidence
 from scorer.money.rent_evidence import rent_evidence
 from scorer.photos.reading import Reading
 from scorer.rooms import Room
@@ -95,10 +96,12 @@ def screen_home(
     price_book = load_price_book() if price_book is None else price_book
     plan = rooms_of(listing, readings, tags)
     findings, wrong_tags = findings_of(listing, readings, tags, plan)
-    rent = rent_evidence(listing, comps or ())
+    effects = effects_from_catalogue(catalogue) if comps else None
+    rent = rent_evidence(listing, comps or (), effects=effects)
     options = build_options(
         findings, plan.rooms, catalogue, price_book, settings, rent.present_rent_usd
     )
+    options = options_with_evidence(options, rent)
     if corrections is not None:
         options = tuple(correct(option, corrections) for option in options)
     scope = plan_scope(
