@@ -223,3 +223,21 @@ def test_photos_of_phones_are_taken(tmp_path: Path) -> None:
     screened = screen_folder(tmp_path)
     assert screened.problems == ()
     assert len([r for r in screened.homes[0].readings if r.error is None]) == 4
+
+
+def test_comps_move_the_rent_effects_and_none_leave_them() -> None:
+    from scorer.money.comps import parse_comps
+
+    kitchen = Tag(room="kitchen", condition="dated_kitchen", severity=2)
+    listing = Listing(home="a", bedrooms=2, bathrooms=1, living_area_sqft=900, monthly_rent_usd=900)
+    rows = ["rent_usd_month,beds,baths,area_sqft,date,condition,features"]
+    rows += [f"{rent},2,1,900,2026-01-10,{state}," for rent, state in [
+        (850, "dated"), (860, "dated"), (870, "dated"), (1150, "updated"), (1160, "updated"),
+    ]]  # fmt: skip
+    comps, problems = parse_comps("\n".join(rows))
+    assert not problems
+    without = screen_home(listing, (), [kitchen]).options
+    assert without == screen_home(listing, (), [kitchen], comps=()).options
+    moved = screen_home(listing, (), [kitchen], comps=comps).options
+    assert [o.id for o in moved] == [o.id for o in without]
+    assert [o.rent_month_usd for o in moved] != [o.rent_month_usd for o in without]
