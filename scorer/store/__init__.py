@@ -1,6 +1,15 @@
 """Everything the user typed, kept in one SQLite file in the user's data folder."""
 
 from scorer.store.file import data_folder
-from scorer.store.store import Choice, Mark, Source, StaleError, Store, StoredHome
+from scorer.store.store import Brought, Choice, Mark, Source, StaleError, Store, StoredHome
 
-__all__ = ["Choice", "Mark", "Source", "StaleError", "Store", "StoredHome", "data_folder"]
+__all__ = [
+    "Brought",
+    "Choice",
+    "Mark",
+    "Source",
+    "StaleError",
+    "Store",
+    "StoredHome",
+    "data_folder",
+]

@@ -85,14 +85,26 @@ class StoreFile:
 
     @contextmanager
     def _transaction(self) -> Iterator[sqlite3.Connection]:
+        """One change: all of it is kept, or none.
+
+        Raises
+        ------
+        InputError
+            If another program holds the file too long, or the disk is full or can't be written.
+        """
         connection = self._connection
-        connection.execute("begin immediate")
         try:
+            connection.execute("begin immediate")
             yield connection
-        except BaseException:
-            connection.execute("rollback")
+            connection.execute("commit")
+        except BaseException as error:
+            if connection.in_transaction:
+                connection.execute("rollback")
+            if isinstance(error, sqlite3.OperationalError):
+                raise InputError(
+                    f"{self.path} can't be written ({error}); nothing was changed. Try again."
+                ) from error
             raise
-        connection.execute("commit")
 
     def __enter__(self) -> Self:
         return self

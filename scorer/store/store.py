@@ -6,7 +6,7 @@ import json
 import sqlite3
 from collections.abc import Iterable, Iterator, Mapping
 from contextlib import contextmanager
-from typing import Literal
+from typing import Literal, NamedTuple
 
 from scorer.conditions.finding import Tag
 from scorer.errors import InputError
@@ -22,6 +22,10 @@ Source = Literal["demo", "own"]
 
 
 _COLUMNS = "id, version, mark, note, listing, folder, source, problems"
+_SAVE_ROOM = (
+    "insert into room (home_id, name, room) values (?, ?, ?) "
+    "on conflict (home_id, name) do update set room = excluded.room"
+)
 
 
 class StoredHome(Record):
@@ -62,6 +66,16 @@ class StoredHome(Record):
     problems: tuple[str, ...] = ()
     photo_rooms: dict[str, str] = {}
     photo_hashes: dict[str, str] = {}
+
+
+class Brought(NamedTuple):
+    """A home as an import brings it; see :meth:`Store.add_home`."""
+
+    listing: Listing
+    tags: tuple[Tag, ...] = ()
+    folder: str = ""
+    source: Source = "own"
+    problems: tuple[str, ...] = ()
 
 
 class StaleError(InputError):
@@ -164,32 +178,42 @@ class Store(StoreFile):
         of the same name from another folder gets a number behind its name. One that was removed
         comes back.
         """
+        brought = Brought(listing, tuple(tags), folder, source, tuple(problems))
+        return self.add_homes([brought])[0]
+
+    def add_homes(self, homes: Iterable[Brought]) -> tuple[int, ...]:
+        """As :meth:`add_home` for several at once: all are kept, or none; returns their ids."""
         with self._transaction() as connection:
-            name, row = self._place(listing.home, folder)
-            text = listing.model_copy(update={"home": name}).model_dump_json()
-            found = json.dumps(list(problems))
-            if row is None:
-                added = connection.execute(
-                    "insert into home (name, listing, folder, source, problems) "
-                    "values (?, ?, ?, ?, ?)",
-                    (name, text, folder, source, found),
-                )
-                home_id = int(added.lastrowid or 0)
-            else:
-                home_id = row[0]
-                if row[1:] != (text, folder, found, None):
-                    connection.execute(
-                        "update home set listing = ?, folder = ?, problems = ?, "
-                        "removed_at = null, version = version + 1 where id = ?",
-                        (text, folder, found, home_id),
-                    )
-            for tag in tags:
-                content = tag.model_dump_json()
-                connection.execute(
-                    "insert into tag (home_id, tag) select ?1, ?2 where not exists "
-                    "(select 1 from tag where home_id = ?1 and tag = ?2)",
-                    (home_id, content),
-                )
+            return tuple(self._add(connection, home) for home in homes)
+
+    def _add(self, connection: sqlite3.Connection, home: Brought) -> int:
+        name, row = self._place(home.listing.home, home.folder)
+        text = home.listing.model_copy(update={"home": name}).model_dump_json()
+        found = json.dumps(home.problems)
+        changed = False
+        if row is None:
+            added = connection.execute(
+                "insert into home (name, listing, folder, source, problems) values (?, ?, ?, ?, ?)",
+                (name, text, home.folder, home.source, found),
+            )
+            home_id = int(added.lastrowid or 0)
+        else:
+            home_id = row[0]
+            changed = row[1:] != (text, home.folder, found, None)
+            connection.execute(
+                "update home set listing = ?, folder = ?, problems = ?, removed_at = null "
+                "where id = ?",
+                (text, home.folder, found, home_id),
+            )
+        for tag in home.tags:
+            done = connection.execute(
+                "insert into tag (home_id, tag) select ?1, ?2 where not exists "
+                "(select 1 from tag where home_id = ?1 and tag = ?2)",
+                (home_id, tag.model_dump_json()),
+            )
+            changed |= row is not None and done.rowcount == 1
+        if changed:  # whoever has the home open is told before they write over it
+            connection.execute("update home set version = version + 1 where id = ?", (home_id,))
         return home_id
 
     def _place(
@@ -270,6 +294,29 @@ class Store(StoreFile):
                 [(home_id, tag.model_dump_json()) for tag in tags],
             )
 
+    def save_answers(
+        self, home_id: int, version: int, tags: Iterable[Tag], rooms: Iterable[Room], note: str
+    ) -> None:
+        """Keep what a viewing sheet brought back, all of it or nothing.
+
+        Parameters
+        ----------
+        tags
+            Added to those that are there.
+        rooms
+            Take the place of the sizes of the rooms of the same names.
+        note
+            The home's note from now on.
+        """
+        with self._change(home_id, version) as connection:
+            connection.executemany(
+                "insert into tag (home_id, tag) values (?, ?)",
+                [(home_id, tag.model_dump_json()) for tag in tags],
+            )
+            for room in rooms:
+                connection.execute(_SAVE_ROOM, (home_id, room.name, room.model_dump_json()))
+            connection.execute("update home set note = ? where id = ?", (note, home_id))
+
     def undo_last_tag(self, home_id: int, version: int) -> Tag | None:
         """Undo the newest tag; None if there is none."""
         with self._change(home_id, version) as connection:
@@ -306,11 +353,7 @@ class Store(StoreFile):
     def save_room(self, home_id: int, version: int, room: Room) -> None:
         """Keep the size of a room."""
         with self._change(home_id, version) as connection:
-            connection.execute(
-                "insert into room (home_id, name, room) values (?, ?, ?) "
-                "on conflict (home_id, name) do update set room = excluded.room",
-                (home_id, room.name, room.model_dump_json()),
-            )
+            connection.execute(_SAVE_ROOM, (home_id, room.name, room.model_dump_json()))
 
     def save_choice(
         self, home_id: int, version: int, option_id: str, choice: Choice | None

@@ -32,7 +32,7 @@ from scorer.screening.folder import home_folder
 from scorer.settings import Settings
 from scorer.sheet import Conflict, SheetAnswers, merge_answers
 from scorer.shortlist.result import HomeResult
-from scorer.store import Source, Store, StoredHome
+from scorer.store import Brought, Source, Store, StoredHome
 from scorer.upgrades.learning import Corrections, FinishedJob, learn
 from scorer.upgrades.price_rows import PriceRow, Wage
 from scorer.upgrades.pricebook import PriceBook, load_price_book
@@ -100,18 +100,15 @@ class Workspace:
         """
         listings, problems = read_homes(folder)
         sentences = [problem.sentence for problem in problems]
+        homes = []
         for listing in listings:
             place = home_folder(folder, listing.home)
             tags, wrong = read_tags(place, listing.home)
             sentences += wrong
             own = [p.sentence for p in problems if p.home == listing.home]
-            self.store.add_home(
-                listing,
-                tags,
-                folder=str(place.resolve()) if listing.photos else "",
-                source=source,
-                problems=[*own, *wrong],
-            )
+            where = str(place.resolve()) if listing.photos else ""
+            homes.append(Brought(listing, tuple(tags), where, source, (*own, *wrong)))
+        self.store.add_homes(homes)
         return Imported(homes=len(listings), problems=tuple(sentences))
 
     def import_demo_once(self) -> None:
@@ -134,20 +131,17 @@ class Workspace:
                 "import it there."
             )
         merged = merge_answers(home.tags, answers)
-        version = home.version
-        if merged.tags:
-            self.store.add_tags(home.id, version, merged.tags)
-            version += 1
         known = {room.name: room for room in self.result(home).rooms}
+        rooms = []
         for size in answers.rooms:
-            room = known.get(size.name)
             sizes = size.model_dump(exclude={"name"}, exclude_none=True)
-            if room is not None and sizes:
-                self.store.save_room(home.id, version, room.model_copy(update=sizes))
-                version += 1
-        if answers.note and answers.note not in home.note:
-            note = "\n".join(part for part in (home.note, answers.note) if part)
-            self.store.save_note(home.id, version, note)
+            if size.name in known and sizes:
+                rooms.append(known[size.name].model_copy(update=sizes))
+        note = home.note
+        if answers.note and answers.note not in note:
+            note = "\n".join(part for part in (note, answers.note) if part)
+        if merged.tags or rooms or note != home.note:
+            self.store.save_answers(home.id, home.version, merged.tags, rooms, note)
         return merged.conflicts
 
     # What the program says ---------------------------------------------------------------------
