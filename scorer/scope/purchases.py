@@ -16,7 +16,9 @@ def merge_purchases(options: Iterable[Option]) -> tuple[Purchase, ...]:
     """Materials of all options, item by item, in whole packs bought for the whole home.
 
     What one room leaves over serves the next, so the list never asks for more packs than the
-    options do one by one. ``cost_usd`` is for the whole packs at low, typical and high quantity.
+    options do one by one. ``cost_usd`` is for the whole packs at low, typical and high quantity;
+    where finished work corrected the price of a pack in one kind of work and not in another, it is
+    the mean price by quantity.
     """
     by_item: dict[str, list[Line]] = {}
     for option in options:
@@ -38,5 +40,17 @@ def _purchase(lines: list[Line]) -> Purchase:
         buy=buy,
         pack=first.pack,
         left_over=max(0.0, buy * first.pack_size - amount.typical),
-        cost_usd=product(first.pack_usd, packs_of(amount, first.pack_size)),
+        cost_usd=product(_pack_usd(lines), packs_of(amount, first.pack_size)),
+    )
+
+
+def _pack_usd(lines: list[Line]) -> Range:
+    """Price of one pack: the lines' own where they agree, else their mean by quantity [$]."""
+    first = lines[0].pack_usd
+    needed = sum(line.quantity.typical for line in lines)
+    if needed <= 0 or all(line.pack_usd == first for line in lines):
+        return first
+    return sum(
+        (line.pack_usd.scaled(line.quantity.typical / needed) for line in lines),
+        start=Range.exactly(0.0),
     )

@@ -13,6 +13,7 @@ from scorer.listing.missing import missing_facts
 from scorer.money import outcome_of
 from scorer.money.comps import Comp
 from scorer.money.learned_rent import effects_from_catalogue, options_with_evidence
+from scorer.money.lettings import RentCorrection, options_after_lettings
 from scorer.money.rent_evidence import rent_evidence
 from scorer.photos.reading import Reading
 from scorer.rooms import Room
@@ -66,6 +67,7 @@ def screen_home(
     must: Collection[str] = (),
     must_not: Collection[str] = (),
     corrections: Corrections | None = None,
+    rent_correction: RentCorrection | None = None,
     errors: Sequence[str] = (),
 ) -> HomeResult:
     """Everything the program can say of one home; the same input gives the same result.
@@ -88,6 +90,9 @@ def screen_home(
         Option ids that the user wants in or out of the scope.
     corrections
         What finished work taught about cost and hours (:func:`scorer.upgrades.learning.learn`).
+    rent_correction
+        What lettings after finished work taught about rent rises
+        (:func:`scorer.money.lettings.learn_rent`).
     errors
         Sentences about what could not be used so far; kept in the result.
     """
@@ -102,6 +107,8 @@ def screen_home(
         findings, plan.rooms, catalogue, price_book, settings, rent.present_rent_usd
     )
     options = options_with_evidence(options, rent)
+    if rent_correction is not None:
+        options = options_after_lettings(options, rent_correction)
     if corrections is not None:
         options = tuple(correct(option, corrections) for option in options)
     scope = plan_scope(

@@ -37,8 +37,8 @@ class FinishedJob(Record):
 
     Attributes
     ----------
-    upgrade
-        Catalogue id.
+    upgrade, room
+        Catalogue id, and the room it was done in (empty where it was not kept).
     trade
         Who did it (``own``, ``plumber`` …).
     planned_cash_usd, actual_cash_usd
@@ -50,6 +50,7 @@ class FinishedJob(Record):
     """
 
     upgrade: str
+    room: str = ""
     trade: str = "own"
     planned_cash_usd: Amount | None = None
     actual_cash_usd: Amount | None = None
@@ -108,8 +109,8 @@ def learn(jobs: Iterable[FinishedJob], prior_jobs: float = PRIOR_JOBS) -> Correc
 def correct(option: Option, corrections: Corrections) -> Option:
     """The same option with its lines corrected and its sums made anew.
 
-    Hours follow the factors on hours; the cost of own labour follows its hours; materials and hired
-    labour follow the factors on cash.
+    Hours follow the factors on hours; the cost of own labour follows its hours; materials, with the
+    price of their packs, and hired labour follow the factors on cash.
     """
     if not option.lines:
         return option
@@ -130,7 +131,11 @@ def _corrected(line: Line, upgrade: str, corrections: Corrections) -> Line:
     cash = _factor(corrections.cash_by_trade, corrections.cash_by_upgrade, line, upgrade)
     cost = hours if _own_labour(line) else cash
     return line.model_copy(
-        update={"cost_usd": line.cost_usd.scaled(cost), "hours": line.hours.scaled(hours)}
+        update={
+            "cost_usd": line.cost_usd.scaled(cost),
+            "pack_usd": line.pack_usd.scaled(cost),
+            "hours": line.hours.scaled(hours),
+        }
     )
 
 

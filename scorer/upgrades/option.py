@@ -31,8 +31,8 @@ class Line(Record):
     pack
         What one pack is, in plain words ("1 gal can").
     pack_size, pack_usd
-        How much is in one pack [unit], and its price at the user's place and time [$]; 1 and zero
-        for labour and allowances.
+        How much is in one pack [unit], and its price at the user's place and time, corrected by
+        finished work as the cost is [$]; 1 and zero for labour and allowances.
     left_over
         Bought but not needed at the typical quantity [unit].
     cost_usd

@@ -116,3 +116,14 @@ def test_hours_move_own_labour_and_cash_moves_the_rest():
 
 def test_one_slip_of_the_keyboard_is_not_believed():
     assert learn([job(1000.0)]).cash_by_trade["own"].factor <= exp(log(4) / 4) + 1e-9
+
+
+def test_the_price_of_a_pack_follows_the_cost_of_its_line():
+    dear = learn([job(1.5, trade="own", upgrade="other") for _ in range(50)])
+    factor = dear.cash_by_trade["own"].factor
+    priced = option().lines[0].model_copy(update={"pack_usd": Range.exactly(25)})
+    before = option().model_copy(update={"lines": (priced, *option().lines[1:])})
+    after = correct(before, dear).lines[0]
+    assert factor > 1.2
+    assert after.pack_usd.typical == pytest.approx(25 * factor)
+    assert after.cost_usd.typical == pytest.approx(100 * factor)
