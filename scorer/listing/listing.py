@@ -32,6 +32,9 @@ class PhotoFile(Record):
         From the listing's ``ImageOf``, else from the file name; None if neither tells.
     room_name, room_number
         What the same source calls the room ("dining room"), and its number ("bedroom2").
+    room
+        The room's very name in the home, where a person took the photo and said so; then nothing
+        else decides.
     caption
         The listing's ``ShortDescription``.
     """
@@ -41,6 +44,7 @@ class PhotoFile(Record):
     room_kind: RoomKind | None = None
     room_name: str = ""
     room_number: Annotated[int, Field(ge=1, le=99)] | None = None
+    room: str = ""
     caption: str = ""
 
 

@@ -64,7 +64,8 @@ def rooms_of(listing: Listing, readings: Sequence[Reading], tags: Sequence[Tag] 
     A photo's kind of room is what the listing or the file name says, else what the photo itself
     shows if that is sure enough. Photos of one kind are split into rooms by the number in their
     name and by near-duplicates, then rooms with the most alike walls are joined until there are no
-    more than the facts promise.
+    more than the facts promise. A photo that a person took in a room (``PhotoFile.room``) belongs
+    to that room and has no say in how the others are split.
 
     Parameters
     ----------
@@ -76,13 +77,15 @@ def rooms_of(listing: Listing, readings: Sequence[Reading], tags: Sequence[Tag] 
         Rooms that a person named are kept, whatever the facts promise.
     """
     by_name = {reading.file: reading for reading in readings}
-    words = {photo.name: _word(photo, by_name.get(photo.name)) for photo in listing.photos}
+    taken = [photo for photo in listing.photos if photo.room]
+    others = [photo for photo in listing.photos if not photo.room]
+    words = {photo.name: _word(photo, by_name.get(photo.name)) for photo in others}
     photo_rooms: dict[str, str] = {}
     rooms: dict[str, Room] = {room.name: room for room in listing.rooms}
     promised = _promised(listing)
     shown = dict.fromkeys(word for word in words.values() if word is not None)
     for kind, name in shown:
-        photos = [p for p in listing.photos if words[p.name] == (kind, name)]
+        photos = [p for p in others if words[p.name] == (kind, name)]
         limit = _limit(listing, kind, name)
         groups = _groups(photos, by_name, limit)
         many = max(promised.get((kind, name)) or 1, len(groups)) > 1
@@ -104,6 +107,11 @@ def rooms_of(listing: Listing, readings: Sequence[Reading], tags: Sequence[Tag] 
         if not is_bare(name) or all(first_words(known) != word.name for known in rooms):
             label = _label(word.kind, word.name, 1, False) if is_bare(name) else name
             rooms.setdefault(label, Room(name=label, kind=word.kind))
+    for photo in taken:
+        if photo.room not in rooms and photo.room_kind is not None:
+            rooms[photo.room] = Room(name=photo.room, kind=photo.room_kind)
+        if photo.room in rooms:
+            photo_rooms[photo.name] = photo.room
     visited = {tag.room for tag in match_rooms(tags, list(rooms.values()))[0]}
     unseen_rooms = rooms_not_seen(rooms, photo_rooms, by_name, visited)
     ordered = sorted(

@@ -210,3 +210,23 @@ def test_every_placed_photo_is_in_a_room_that_exists(
     if bedrooms:
         assert len(set(plan.photo_rooms.values())) <= bedrooms
     assert rooms_of(listing, readings) == plan
+
+
+def test_a_photo_taken_in_a_room_belongs_there_and_renames_nothing() -> None:
+    shots = tuple(_photo(name, RoomKind.BEDROOM) for name in ("a", "b", "c"))
+    readings = [_reading(name, (20.0 * n, 0, 0)) for n, name in enumerate("abc")]
+    listing = Listing(home="h", bedrooms=2, photos=shots)
+    before = _names(listing, readings)
+    taken = _photo("viewing photo 1", RoomKind.BEDROOM).model_copy(update={"room": "bedroom 2"})
+    with_taken = listing.model_copy(update={"photos": (*shots, taken)})
+    readings.append(_reading("viewing photo 1", (0.0, 0, 0)))  # its wall is like bedroom 1's
+    after = _names(with_taken, readings)
+    assert after == {**before, "viewing photo 1": "bedroom 2"}
+
+
+def test_a_photo_taken_in_a_room_that_nothing_else_shows_makes_it_seen() -> None:
+    taken = _photo("viewing photo 1", RoomKind.LAUNDRY).model_copy(update={"room": "laundry"})
+    plan = rooms_of(Listing(home="h", photos=(taken,)), [_reading("viewing photo 1")])
+    assert "laundry" in [room.name for room in plan.rooms]
+    assert "laundry" not in plan.unseen_rooms
+    assert "kitchen" in plan.unseen_rooms
