@@ -147,7 +147,8 @@ def back_up(path: Path, target: Path) -> None:
 def restore(backup: Path, path: Path) -> Path | None:
     """Put a backup in the store's place; the store as it was is kept beside it.
 
-    Safe also while the page is open: SQLite itself writes the new content, in one transaction.
+    Safe also while the page is open: SQLite itself writes the new content, in one transaction. A
+    page that shows a home as it was is told so before it changes that home.
 
     Returns
     -------
@@ -161,17 +162,42 @@ def restore(backup: Path, path: Path) -> Path | None:
     """
     if backup.resolve() == path.resolve():
         raise InputError(f"{backup} is the store itself; give the file of a backup.")
-    with _open_backup(backup) as source:
-        kept = _keep_beside(path)
-        try:
+    part = path.with_name(f"{path.name}.part")
+    try:
+        with _open_backup(backup) as source:
             path.parent.mkdir(parents=True, exist_ok=True)
+            _remove(part)
+            with closing(sqlite3.connect(part)) as copy:
+                source.backup(copy)
+        Store(part).close()  # an older backup is brought up to date
+        with closing(sqlite3.connect(part)) as copy:
+            copy.execute("update home set version = version + ?", (_highest_version(path),))
+            copy.commit()
+            kept = _keep_beside(path)
             with closing(sqlite3.connect(path)) as target:
                 target.execute(f"pragma busy_timeout = {BUSY_MS}")
-                source.backup(target)
-        except (OSError, sqlite3.Error) as error:
-            raise InputError(f"{path} can't be written ({error}).") from None
-    Store(path).close()  # an older backup is brought up to date
+                copy.backup(target)
+    except (OSError, sqlite3.Error) as error:
+        raise InputError(f"{path} can't be written ({error}).") from None
+    finally:
+        _remove(part)
     return kept
+
+
+def _remove(path: Path) -> None:
+    for ending in ("", *_ENDINGS):
+        Path(f"{path}{ending}").unlink(missing_ok=True)
+
+
+def _highest_version(path: Path) -> int:
+    """The highest version of a home that an open page may have seen; 0 if none can be read."""
+    if not path.exists():
+        return 0
+    try:
+        with closing(sqlite3.connect(path)) as store:
+            return int(store.execute("select ifnull(max(version), 0) from home").fetchone()[0])
+    except sqlite3.Error:
+        return 0
 
 
 @contextmanager
@@ -211,16 +237,20 @@ def _keep_beside(path: Path) -> Path | None:
     while kept.exists():
         number += 1
         kept = path.with_name(f"{path.stem} before {moment} {number}{path.suffix}")
+    part = kept.with_name(f"{kept.name}.part")
     try:
-        with closing(sqlite3.connect(path)) as old, closing(sqlite3.connect(kept)) as copy:
+        with closing(sqlite3.connect(path)) as old, closing(sqlite3.connect(part)) as copy:
             old.backup(copy)
             copy.execute("pragma journal_mode = delete")
             copy.execute("select count(*) from sqlite_schema").fetchone()
             whole = copy.execute("pragma integrity_check").fetchone() == ("ok",)
+        if whole:
+            os.replace(part, kept)
+            return kept
     except sqlite3.Error:
-        whole = False
-    if whole:
-        return kept
+        pass
+    finally:
+        _remove(part)
     # A damaged store can't be copied row by row or written into: it is moved as it is.
     try:
         os.replace(path, kept)

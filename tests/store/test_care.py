@@ -13,7 +13,7 @@ from scorer.commands import main
 from scorer.listing import read_home
 from scorer.photos.reading import Reading
 from scorer.screening.cache import ReadingCache
-from scorer.store import Store
+from scorer.store import StaleError, Store
 from scorer.store.care import store_path
 from scorer.store.schema import MIGRATIONS
 from tests.homes import make_home
@@ -139,6 +139,24 @@ def test_backup_and_restore_bring_everything_back(home: Path, tmp_path: Path) ->
     assert names(kept) == []
     assert run("restore", kept).exit_code == 0
     assert names() == []
+
+
+def test_a_tab_that_shows_a_home_as_it_was_before_a_restore_is_told(
+    home: Path, tmp_path: Path
+) -> None:
+    copy = tmp_path / "copy.sqlite"
+    run("backup", copy)
+    with Store() as tab:
+        first = tab.home(1).version
+        tab.save_note(1, first, "typed after the backup")
+        seen = tab.home(1).version
+        run("restore", copy)
+        # Another tab brings the restored home to the number of changes that this tab saw.
+        tab.save_note(1, tab.home(1).version, "typed after the restore")
+        for version in (first, seen):
+            with pytest.raises(StaleError):
+                tab.save_note(1, version, "typed over it unseen")
+        assert tab.home(1).note == "typed after the restore"
 
 
 def test_a_damaged_store_is_kept_beside_the_restored_one(home: Path, tmp_path: Path) -> None:
