@@ -11,7 +11,7 @@ from scorer.commands.main import NOTHING_USABLE, SOME_UNUSABLE
 
 
 @click.command("doctor")
-@click.option("--tidy", is_flag=True, help="Also take out readings that nothing will use again.")
+@click.option("--tidy", is_flag=True, help="Also take out readings and photos of no use.")
 def doctor_command(tidy: bool) -> None:
     """Check what the page saved, the photos that it speaks of, and the cache of readings.
 
@@ -37,10 +37,13 @@ def doctor_command(tidy: bool) -> None:
 @click.argument("file", type=click.Path(path_type=Path, dir_okay=False))
 def backup_command(file: Path) -> None:
     """Copy everything that was saved into FILE; the page may stay open. Photos aren't copied."""
-    from scorer.store.care import back_up, store_path
+    from scorer.store.care import back_up, photos_beside, store_path
 
     back_up(store_path(), file)
     click.echo(f"Backed up to {file}. Photos are not in it: they stay where they are.")
+    count, folder = photos_beside(store_path())
+    if count:
+        click.echo(f"Copy the folder {folder} as well: it holds the photos you took ({count}).")
 
 
 @click.command("restore")

@@ -1,7 +1,9 @@
 """Everything the user typed, kept in one SQLite file in the user's data folder."""
 
+from scorer.store.changing import StaleError
 from scorer.store.file import data_folder
-from scorer.store.store import Brought, Choice, Mark, Source, StaleError, Store, StoredHome
+from scorer.store.store import Brought, Choice, Mark, Source, Store, StoredHome
+from scorer.store.taken import TakenPhoto
 
 __all__ = [
     "Brought",
@@ -11,5 +13,6 @@ __all__ = [
     "StaleError",
     "Store",
     "StoredHome",
+    "TakenPhoto",
     "data_folder",
 ]

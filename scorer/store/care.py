@@ -14,8 +14,10 @@ from pydantic import ValidationError
 
 from scorer.errors import InputError
 from scorer.store.file import BUSY_MS, FILE_NAME, data_folder
+from scorer.store.photo_files import is_whole, loose_files
 from scorer.store.schema import MIGRATIONS
 from scorer.store.store import Store
+from scorer.store.taken import PHOTO_FOLDER
 
 MOST_NAMES = 3
 _ENDINGS = ("-wal", "-shm")
@@ -52,7 +54,8 @@ def look_over_store(path: Path, *, tidy: bool = False) -> Health:
     path
         The store; need not exist.
     tidy
-        Take out readings that were made by an earlier method, which nothing will use again.
+        Take out readings that were made by an earlier method, and the files of photos that were
+        taken off, which nothing will use again.
     """
     if not path.exists():
         return Health(notes=(f"{path}: nothing was saved yet.",))
@@ -64,7 +67,9 @@ def look_over_store(path: Path, *, tidy: bool = False) -> Health:
         try:
             broken = [f"{path}: {found}; restore a backup." for found in store.problems()]
             problems, names = _homes(store)
+            gone, taken = _taken_files(store)
             stale = store.stale_readings(_present(), remove=tidy)
+            unused = _unused_photos(store, remove=tidy)
         except sqlite3.DatabaseError as error:
             return Health(broken=(f"{path} is damaged ({error}); restore a backup.",))
     notes = [f"{path}: {names} home{'s'[: names != 1]}."]
@@ -73,7 +78,71 @@ def look_over_store(path: Path, *, tidy: bool = False) -> Health:
             "taken out" if tidy else "not used any more; `value-add doctor --tidy` takes them out"
         )
         notes.append(f"{path}: readings by an earlier version of the program, {done}: {stale}.")
-    return Health(tuple(broken), tuple(problems), tuple(notes))
+    if taken:
+        notes.append(f"{store.photo_folder}: {_count(taken, 'photo')} that you took.")
+    if unused:
+        what = f"{store.photo_folder}: {_count(unused, 'photo')} that you took off"
+        notes.append(
+            f"{what}, deleted."
+            if tidy
+            else f"{what}; `value-add doctor --tidy` deletes them, and then they can't come back."
+        )
+    return Health(tuple(broken), (*problems, *gone), tuple(notes))
+
+
+def _count(number: int, noun: str) -> str:
+    return f"{number} {noun}{'s'[: number != 1]}"
+
+
+def _taken_files(store: Store) -> tuple[list[str], int]:
+    """Sentences about taken photos whose files are gone or changed, and how many files are there.
+
+    A file's name is the hash of its content, so that a damaged one is found out.
+    """
+    problems, there = [], set()
+    for home_id, name in store.home_ids():
+        missing, damaged = [], []
+        try:
+            taken = store.taken_photos(home_id)
+        except ValidationError:
+            continue  # told with the home
+        for photo in taken:
+            path = Path(photo.path)
+            if not path.is_file():
+                missing.append(photo.name)
+            elif not is_whole(path):
+                damaged.append(photo.name)
+            else:
+                there.add(photo.file)
+        for names, what in ((missing, "are gone from"), (damaged, "are damaged in")):
+            if names:
+                shown = ", ".join(names[:MOST_NAMES])
+                more = f" and {len(names) - MOST_NAMES} more" if len(names) > MOST_NAMES else ""
+                problems.append(
+                    f"{name}: photos that you took {what} {store.photo_folder}: {shown}{more}; put "
+                    "your copy of that folder back, or take them off in the walk-through."
+                )
+    return problems, len(there)
+
+
+def _unused_photos(store: Store, *, remove: bool) -> int:
+    """How many files belong to photos that were taken off, or to no row at all."""
+    removed = store.removed_photo_files(forget=remove)
+    used = store.photo_files_in_use()
+    loose = loose_files(store.photo_folder, used.union(removed))
+    paths = [*(store.photo_folder / file for file in removed), *loose]
+    found = [path for path in paths if path.is_file()]
+    if remove:
+        for path in found:
+            path.unlink(missing_ok=True)
+    return len(found)
+
+
+def photos_beside(path: Path) -> tuple[int, Path]:
+    """How many photos that the user took lie beside a store, and where; a backup has none."""
+    folder = path.parent / PHOTO_FOLDER
+    with Store(path) as store:
+        return len(store.photo_files_in_use()), folder
 
 
 def _present() -> str:

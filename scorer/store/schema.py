@@ -87,6 +87,23 @@ MIGRATIONS = (
         result text not null
     ) strict;
     """,
+    """
+    create table taken_photo (
+        id integer primary key,
+        home_id integer not null references home (id) on delete cascade,
+        file text not null,
+        taken text not null check (json_valid(taken)),
+        removed_at text
+    ) strict;
+    create index taken_photo_of_home on taken_photo (home_id);
+    create table letting (
+        id integer primary key,
+        home_id integer not null references home (id) on delete cascade,
+        letting text not null check (json_valid(letting)),
+        undone_at text
+    ) strict;
+    create index letting_of_home on letting (home_id);
+    """,
 )
 """Each step takes a store from one version to the next; a released step is never changed."""
 

@@ -4,16 +4,17 @@ from __future__ import annotations
 
 import json
 import sqlite3
-from collections.abc import Iterable, Iterator, Mapping
-from contextlib import contextmanager
+from collections.abc import Iterable, Mapping
 from typing import Literal, NamedTuple
 
 from scorer.conditions.finding import Tag
 from scorer.errors import InputError
-from scorer.listing.listing import Listing
+from scorer.listing.listing import Listing, PhotoFile
+from scorer.money.lettings import Letting
 from scorer.records import Record
 from scorer.rooms import Room
-from scorer.store.file import StoreFile, now
+from scorer.store.file import now
+from scorer.store.taken import TakenPhoto, TakenStore
 from scorer.upgrades.learning import FinishedJob
 
 Mark = Literal["", "keep", "aside"]
@@ -49,6 +50,10 @@ class StoredHome(Record):
         Room by photo, where a person said which it shows.
     photo_hashes
         Content hash by photo.
+    taken
+        Photos that the user took at the viewing and after the work, oldest first.
+    lettings
+        What it was let for after the work, oldest first.
     """
 
     id: int
@@ -66,6 +71,13 @@ class StoredHome(Record):
     problems: tuple[str, ...] = ()
     photo_rooms: dict[str, str] = {}
     photo_hashes: dict[str, str] = {}
+    taken: tuple[TakenPhoto, ...] = ()
+    lettings: tuple[Letting, ...] = ()
+
+    def photos_to_read(self) -> tuple[PhotoFile, ...]:
+        """Photos of the listing, and those taken at the viewing that show a whole room."""
+        taken = (photo.as_photo_file() for photo in self.taken if photo.is_read)
+        return (*self.listing.photos, *taken)
 
 
 class Brought(NamedTuple):
@@ -78,31 +90,12 @@ class Brought(NamedTuple):
     problems: tuple[str, ...] = ()
 
 
-class StaleError(InputError):
-    """The home was changed elsewhere (another tab, an import) since it was opened here."""
-
-
-class Store(StoreFile):
-    """Homes and what was said of them; see :class:`~scorer.store.file.StoreFile` for the rest.
+class Store(TakenStore):
+    """Homes and what was said of them; the classes below it have the rest.
 
     Changes of a home name the version that the caller saw; where the home was changed since,
-    nothing is written and :class:`StaleError` says so.
+    nothing is written and :class:`~scorer.store.changing.StaleError` says so.
     """
-
-    @contextmanager
-    def _change(self, home_id: int, version: int) -> Iterator[sqlite3.Connection]:
-        """A change to one home that was made on ``version`` of it."""
-        with self._transaction() as connection:
-            done = connection.execute(
-                "update home set version = version + 1 where id = ? and version = ?",
-                (home_id, version),
-            )
-            if done.rowcount != 1:
-                raise StaleError(
-                    "This home was changed in another tab or by an import; it is shown anew here. "
-                    "Make your change again."
-                )
-            yield connection
 
     # Homes ------------------------------------------------------------------------------------
 
@@ -161,6 +154,8 @@ class Store(StoreFile):
             photo_hashes=dict(
                 ask("select name, content_hash from photo where home_id = ?", (home_id,)).fetchall()
             ),
+            taken=self.taken_photos(home_id),
+            lettings=tuple(letting for _, letting in self.lettings(home_id)),
         )
 
     def add_home(
@@ -295,7 +290,13 @@ class Store(StoreFile):
             )
 
     def save_answers(
-        self, home_id: int, version: int, tags: Iterable[Tag], rooms: Iterable[Room], note: str
+        self,
+        home_id: int,
+        version: int,
+        tags: Iterable[Tag],
+        rooms: Iterable[Room],
+        note: str,
+        photos: Iterable[TakenPhoto] = (),
     ) -> None:
         """Keep what a viewing sheet brought back, all of it or nothing.
 
@@ -307,6 +308,8 @@ class Store(StoreFile):
             Take the place of the sizes of the rooms of the same names.
         note
             The home's note from now on.
+        photos
+            Added as :meth:`add_photos` does.
         """
         with self._change(home_id, version) as connection:
             connection.executemany(
@@ -316,6 +319,7 @@ class Store(StoreFile):
             for room in rooms:
                 connection.execute(_SAVE_ROOM, (home_id, room.name, room.model_dump_json()))
             connection.execute("update home set note = ? where id = ?", (note, home_id))
+            self._add_photos(home_id, photos)
 
     def undo_last_tag(self, home_id: int, version: int) -> Tag | None:
         """Undo the newest tag; None if there is none."""
@@ -407,6 +411,14 @@ class Store(StoreFile):
             connection.execute(
                 "insert into job (home_id, job) values (?, ?)", (home_id, job.model_dump_json())
             )
+
+    def jobs_of(self, home_id: int) -> tuple[tuple[int, FinishedJob], ...]:
+        """(id, finished job) of a home, oldest first; those taken out are left out."""
+        rows = self._connection.execute(
+            "select id, job from job where home_id = ? and undone_at is null order by id",
+            (home_id,),
+        )
+        return tuple((int(i), FinishedJob.model_validate_json(text)) for i, text in rows)
 
     def undo_last_job(self, home_id: int, version: int) -> None:
         """Undo the job that was logged last."""
