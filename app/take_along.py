@@ -19,8 +19,8 @@ def take_along(item: Screened) -> None:
     """Write the sheet for the phone or on paper, and read the answers back."""
     with st.expander("Take the sheet along to the viewing, and bring its answers back"):
         st.write(
-            "The sheet works on a phone without a network. It keeps answers as you type and saves "
-            "them to a small file, which you bring back here."
+            "The sheet works on a phone without a network. It keeps answers as you type and photos "
+            "as you take them, and saves all to one file, which you bring back here."
         )
         if st.toggle("Write the sheet", key=f"sheet_{item.home.id}"):
             _write(item)
@@ -57,14 +57,17 @@ def _write(item: Screened) -> None:
 def _bring(item: Screened, content: bytes, name: str) -> None:
     labels = {c.id: c.label for c in load_conditions().values()}
     try:
-        conflicts = workspace().import_answers(item.home, read_answers(content, name))
+        brought = workspace().import_answers(item.home, read_answers(content, name))
     except InputError as error:
         tell(str(error), kind="error")
         return
     st.session_state["conflicts"] = [
-        f"{c.room.capitalize()}, {labels.get(c.condition, c.condition).lower()}: two answers "
-        "differ; the newer one holds and the other is kept."
-        for c in conflicts
+        *(
+            f"{c.room.capitalize()}, {labels.get(c.condition, c.condition).lower()}: two answers "
+            "differ; the newer one holds and the other is kept."
+            for c in brought.conflicts
+        ),
+        *(f"{sentence} All else is in." for sentence in brought.problems),
     ]
     see(workspace().store.home(item.home.id))
     st.session_state["answers_done"] = st.session_state.get("answers_done", 0) + 1

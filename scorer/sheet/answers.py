@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import json
+import re
+from base64 import b64decode
 from collections.abc import Sequence
 from datetime import UTC, datetime
 from typing import Annotated, Any
@@ -15,9 +17,20 @@ from scorer.records import Record
 from scorer.rooms import Feet
 
 FORMAT = "value-add viewing answers"
-VERSION = 1
+VERSION = 2
+READABLE = frozenset({1, 2})
+"""Version 1 had no photos."""
 MOST_BYTES = 2_000_000
+"""Of the file without its photos: what JSON of this size grows to in memory stays bounded."""
 MOST_ANSWERS = 5_000
+MOST_PHOTOS = 150
+MOST_PHOTO_CHARACTERS = 1_200_000
+"""Of one photo in base64: 900 kB, three times what a phone's photo scaled to 1280 px takes."""
+MOST_FILE_BYTES = 90_000_000
+PHOTO_PX = 1280
+PHOTO_QUALITY = 0.7
+
+_PHOTO_TEXT = re.compile(rb'("jpeg"\s*:\s*)"[A-Za-z0-9+/=]*"')
 
 
 class Answer(Record):
@@ -47,6 +60,40 @@ class Answer(Record):
         )
 
 
+class SheetPhoto(Record):
+    """A photo taken with the phone, scaled down there; ``condition`` is empty for the whole room.
+
+    ``jpeg`` is base64. What is inside is not trusted: it is checked as any photo when it is kept.
+    """
+
+    room: str = Field(min_length=1, max_length=80)
+    condition: str = Field(default="", pattern=r"^([a-z][a-z0-9_]{0,79})?$")
+    note: str = Field(default="", max_length=2_000)
+    taken_at: datetime
+    jpeg: str = Field(min_length=1, max_length=MOST_PHOTO_CHARACTERS)
+
+    @field_validator("taken_at")
+    @classmethod
+    def _with_zone(cls, time: datetime) -> datetime:
+        return time if time.tzinfo else time.replace(tzinfo=UTC)
+
+    def content(self) -> bytes:
+        """The bytes of the photo.
+
+        Raises
+        ------
+        InputError
+            If they are not base64.
+        """
+        try:
+            return b64decode(self.jpeg, validate=True)
+        except ValueError as error:
+            raise InputError(
+                f"A photo of the {self.room} is damaged in the file; export it from the viewing "
+                "sheet again."
+            ) from error
+
+
 class MeasuredRoom(Record):
     """Sizes taken at the viewing; what was not measured is None."""
 
@@ -66,6 +113,7 @@ class SheetAnswers(Record):
     answers: tuple[Answer, ...] = Field(default=(), max_length=MOST_ANSWERS)
     rooms: tuple[MeasuredRoom, ...] = Field(default=(), max_length=200)
     note: str = Field(default="", max_length=20_000)
+    photos: tuple[SheetPhoto, ...] = Field(default=(), max_length=MOST_PHOTOS)
 
 
 class Conflict(Record):
@@ -96,8 +144,16 @@ def read_answers(content: bytes, name: str = "answers file") -> SheetAnswers:
         If it is too large, not JSON, not from a viewing sheet, of a later version, or has a wrong
         field; the sentence names the file and the field.
     """
-    if len(content) > MOST_BYTES:
-        raise InputError(f"{name} is larger than 2 MB; export it from the viewing sheet again.")
+    if len(content) > MOST_FILE_BYTES:
+        raise InputError(
+            f"{name} is larger than {MOST_FILE_BYTES // 10**6} MB; take some photos off the "
+            "viewing sheet and export it again."
+        )
+    if len(content) > MOST_BYTES and len(_PHOTO_TEXT.sub(rb'\1""', content)) > MOST_BYTES:
+        raise InputError(
+            f"{name} is larger than 2 MB without its photos; export it from the viewing sheet "
+            "again."
+        )
     try:
         data: Any = json.loads(content.decode("utf-8-sig"))
     except (ValueError, RecursionError) as error:
@@ -106,9 +162,10 @@ def read_answers(content: bytes, name: str = "answers file") -> SheetAnswers:
         ) from error
     if not isinstance(data, dict) or data.get("format") != FORMAT:
         raise InputError(f"{name} was not exported by a viewing sheet; choose the file it saved.")
-    if data.get("version") != VERSION:
+    version = data.get("version")
+    if type(version) is not int or version not in READABLE:
         raise InputError(
-            f"{name} has version {data.get('version')!r}, this program reads {VERSION}; "
+            f"{name} has version {repr(version)[:40]}, this program reads {VERSION}; "
             "update the program."
         )
     try:

@@ -12,7 +12,15 @@ from importlib.resources import files
 from scorer.conditions.checklist import load_conditions
 from scorer.conditions.findings import OpenQuestion
 from scorer.rooms import Room
-from scorer.sheet.answers import FORMAT, VERSION
+from scorer.sheet.answers import (
+    FORMAT,
+    MOST_FILE_BYTES,
+    MOST_PHOTO_CHARACTERS,
+    MOST_PHOTOS,
+    PHOTO_PX,
+    PHOTO_QUALITY,
+    VERSION,
+)
 
 _WHY = {
     "stops work": "Could stop the work",
@@ -32,7 +40,8 @@ def viewing_sheet_html(
 ) -> str:
     """A sheet for the viewing that works on a phone without a network.
 
-    It keeps every answer in the browser as it is typed and exports them as a small JSON file that
+    It keeps every answer in the browser as it is typed, and every photo as it is taken, scaled down
+    and without what the camera noted in it. It exports them as a JSON file that
     :func:`scorer.sheet.read_answers` reads.
 
     Parameters
@@ -73,6 +82,13 @@ def viewing_sheet_html(
         "version": VERSION,
         "home": home,
         "sheet": written_at.isoformat(),
+        "photo": {
+            "side_px": PHOTO_PX,
+            "quality": PHOTO_QUALITY,
+            "most_characters": MOST_PHOTO_CHARACTERS,
+            "most_photos": MOST_PHOTOS,
+            "most_characters_in_all": MOST_FILE_BYTES - 5_000_000,
+        },
         "rooms": [
             {
                 "name": name,

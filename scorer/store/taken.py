@@ -41,6 +41,8 @@ class TakenPhoto(Record):
         Whether it is read like a photo of the listing. A close-up says nothing of a room's walls,
         so a photo of a condition is evidence only unless the user says otherwise, and a photo of
         finished work is never read: it must not change what is said of the home as it was.
+    upgrade
+        Of an after photo: catalogue id of the work that it shows; empty for the whole room.
     before
         Of an after photo: the name of the photo that the user put beside it; empty for the best
         guess.
@@ -55,6 +57,7 @@ class TakenPhoto(Record):
     note: str = Field(default="", max_length=LONGEST_NOTE)
     taken_at: str = ""
     read: bool = False
+    upgrade: str = Field(default="", max_length=80)
     before: str = ""
 
     @property
@@ -255,7 +258,15 @@ class TakenStore(ChangingStore):
 
 
 def _key(photo: TakenPhoto) -> tuple[str, ...]:
-    return photo.file, photo.stage, photo.room, photo.condition
+    return photo.file, photo.stage, photo.room, photo.condition, photo.upgrade
+
+
+def what_is_new(
+    there: Iterable[TakenPhoto], photos: Iterable[TakenPhoto]
+) -> tuple[TakenPhoto, ...]:
+    """Photos that are not there yet, or bring words that are not."""
+    notes = {_key(photo): photo.note for photo in there}
+    return tuple(p for p in photos if _key(p) not in notes or p.note not in notes[_key(p)])
 
 
 def _text(photo: TakenPhoto) -> str:

@@ -19,7 +19,7 @@ from typing import Annotated
 
 from pydantic import Field
 
-from scorer.records import Range, Record
+from scorer.records import Probability, Range, Record
 from scorer.upgrades.option import Line, Option
 
 PRIOR_JOBS = 3.0
@@ -60,10 +60,14 @@ class FinishedJob(Record):
 
 
 class Correction(Record):
-    """A factor and how many jobs stand behind it."""
+    """A factor, how many jobs stand behind it, and their share in it.
+
+    ``weight`` is :math:`n / (n + k)`; the price book has the rest [0–1].
+    """
 
     factor: float
     jobs: int
+    weight: Probability = 0.0
 
 
 class Corrections(Record):
@@ -168,6 +172,10 @@ def _shrunken(logs: Sequence[tuple[str, float]], prior_jobs: float) -> dict[str,
     for name, value in logs:
         groups[name].append(value)
     return {
-        name: Correction(factor=exp(sum(values) / (len(values) + prior_jobs)), jobs=len(values))
+        name: Correction(
+            factor=exp(sum(values) / (len(values) + prior_jobs)),
+            jobs=len(values),
+            weight=len(values) / (len(values) + prior_jobs),
+        )
         for name, values in groups.items()
     }

@@ -2,6 +2,6 @@
 
 from scorer.workspace.photo_shelf import PhotoShelf
 from scorer.workspace.reader import Reader
-from scorer.workspace.workspace import Imported, Screened, Workspace, tag_now
+from scorer.workspace.workspace import Answered, Imported, Screened, Workspace, tag_now
 
-__all__ = ["Imported", "PhotoShelf", "Reader", "Screened", "Workspace", "tag_now"]
+__all__ = ["Answered", "Imported", "PhotoShelf", "Reader", "Screened", "Workspace", "tag_now"]

@@ -35,7 +35,7 @@ class PhotoShelf:
         """Key of each photo by its name; None for a file that can't be read."""
         from scorer.photos import ALGORITHM_VERSION
 
-        places = {photo.name: _place(photo) for photo in home.listing.photos}
+        places = {photo.name: _place(photo) for photo in home.photos_to_read()}
         if home.id not in self._loaded:
             self._loaded.add(home.id)
             for name, (content, size, modified) in self.store.photo_files(home.id).items():
@@ -55,7 +55,7 @@ class PhotoShelf:
             }
             self.store.save_photo_files(home.id, files)
         keys: dict[str, Key | None] = {}
-        for photo in home.listing.photos:
+        for photo in home.photos_to_read():
             where = places[photo.name]
             held = None if where is None else self._hashes.get(where)
             method = f"{ALGORITHM_VERSION} {photo.room_kind or 'any'}"
@@ -78,22 +78,31 @@ class PhotoShelf:
 
     def readings(self, home: StoredHome) -> tuple[Reading, ...] | None:
         """One reading for each photo; None while some have not been read yet."""
+        found = self.readings_so_far(home)
+        return found if len(found) == len(home.photos_to_read()) else None
+
+    def readings_so_far(self, home: StoredHome) -> tuple[Reading, ...]:
+        """One reading for each photo that has been read, or that can't be."""
         found = []
+        folders = {photo.name: Path(photo.path).parent for photo in home.photos_to_read()}
         for name, key in self.keys(home).items():
+            reading = None if key is None else self.find(key)
             if key is None:
-                found.append(
-                    Reading(
-                        file=name,
-                        error=f"{name}: the file cannot be found or opened; put it back into "
-                        f"{home.folder or 'its folder'}.",
-                    )
+                reading = Reading(
+                    file=name,
+                    error=f"{name}: the file cannot be found or opened; put it back into "
+                    f"{folders[name]}.",
                 )
-                continue
-            reading = self.find(key)
-            if reading is None:
-                return None
-            found.append(reading.model_copy(update={"file": name}))
+            if reading is not None:
+                found.append(reading.model_copy(update={"file": name}))
         return tuple(found)
+
+    def awaits_only_taken(self, home: StoredHome) -> bool:
+        """Whether only photos that the user took have not been read yet."""
+        keys = self.keys(home)
+        listed = {photo.name for photo in home.listing.photos}
+        waiting = [n for n, key in keys.items() if key is not None and self.find(key) is None]
+        return bool(waiting) and listed.isdisjoint(waiting)
 
     def waiting(self, homes: Iterable[StoredHome]) -> list[tuple[StoredHome, dict[Key, PhotoFile]]]:
         """Homes with photos that have not been read, and those photos."""
@@ -103,7 +112,7 @@ class PhotoShelf:
             keys = self.keys(home)
             photos = {
                 key: photo
-                for photo in home.listing.photos
+                for photo in home.photos_to_read()
                 if (key := keys[photo.name]) and key not in seen and self.find(key) is None
             }
             seen.update(photos)

@@ -20,6 +20,7 @@ from scorer.listing.listing import Listing
 from scorer.listing.room_words import from_name
 from scorer.money.comps import Comp, parse_comps
 from scorer.money.draws import chance_better, draw_scope
+from scorer.money.lettings import Letting, RentCorrection, learn_rent
 from scorer.money.looking import Look, look_next
 from scorer.money.rent_evidence import RentEvidence, rent_evidence
 from scorer.photos.reading import Reading
@@ -33,14 +34,18 @@ from scorer.settings import Settings
 from scorer.sheet import Conflict, SheetAnswers, merge_answers
 from scorer.shortlist.result import HomeResult
 from scorer.store import Brought, Source, Store, StoredHome
+from scorer.store.taken import what_is_new
 from scorer.upgrades.learning import Corrections, FinishedJob, learn
+from scorer.upgrades.option import Option
 from scorer.upgrades.price_rows import PriceRow, Wage
 from scorer.upgrades.pricebook import PriceBook, load_price_book
 from scorer.workspace.photo_shelf import PhotoShelf
 from scorer.workspace.reader import Reader
+from scorer.workspace.taking import photos_of_sheet
 
 DEMO_FLAG = "demo homes imported"
 LEARNING_OFF = "learning switched off"
+RENT_LEARNING_OFF = "learning from rents switched off"
 COMPS = "comparable rents"
 WAGES = "own wages"
 WHOLE_HOME = RoomKind.WHOLE_HOME
@@ -60,6 +65,13 @@ class Imported(Record):
     problems: tuple[str, ...]
 
 
+class Answered(NamedTuple):
+    """What a viewing sheet brought: answers that disagree, and sentences about unusable photos."""
+
+    conflicts: tuple[Conflict, ...]
+    problems: tuple[str, ...]
+
+
 class _Basis(NamedTuple):
     """What all homes are screened with."""
 
@@ -67,6 +79,7 @@ class _Basis(NamedTuple):
     price_book: PriceBook
     comps: tuple[Comp, ...]
     corrections: Corrections | None
+    rent_correction: RentCorrection | None
     key: str
 
 
@@ -117,8 +130,10 @@ class Workspace:
             self.import_folder(demo_folder(), "demo")
             self.store.save_flag(DEMO_FLAG)
 
-    def import_answers(self, home: StoredHome, answers: SheetAnswers) -> tuple[Conflict, ...]:
-        """Merge what a viewing sheet brought back; the newer answer holds.
+    def import_answers(self, home: StoredHome, answers: SheetAnswers) -> Answered:
+        """Merge what a viewing sheet brought back; the newer answer holds, a photo is kept once.
+
+        A photo that can't be used costs a sentence, and the rest is kept.
 
         Raises
         ------
@@ -140,9 +155,11 @@ class Workspace:
         note = home.note
         if answers.note and answers.note not in note:
             note = "\n".join(part for part in (note, answers.note) if part)
-        if merged.tags or rooms or note != home.note:
-            self.store.save_answers(home.id, home.version, merged.tags, rooms, note)
-        return merged.conflicts
+        taken, problems = photos_of_sheet(self.store, answers)
+        photos = what_is_new(home.taken, taken)
+        if merged.tags or rooms or note != home.note or photos:
+            self.store.save_answers(home.id, home.version, merged.tags, rooms, note, photos)
+        return Answered(merged.conflicts, problems)
 
     # What the program says ---------------------------------------------------------------------
 
@@ -162,12 +179,20 @@ class Workspace:
         """One home screened; photos that have not been read yet are left out."""
         basis = self._basis(self.store.homes())
         result = self._result(home, basis)
-        return result if result is not None else self._screen(home, self._partly(home), basis)
+        readings = self.shelf.readings_so_far(home)
+        return result if result is not None else self._screen(home, readings, basis)
 
     def read_all(self) -> None:
         """Read every photo that waits, and come back when all are read."""
         self.reader.start(self.store.homes())
         self.reader.wait()
+
+    def read_taken(self, home: StoredHome) -> bool:
+        """Start reading photos from the viewing that wait; whether some are being read now."""
+        reader = self.reader
+        if not (reader.running or reader.stopped or reader.failed):
+            reader.start([home])
+        return reader.running
 
     def rooms(self, item: Screened) -> RoomPlan:
         """Rooms of a home and which photo shows which."""
@@ -264,9 +289,25 @@ class Workspace:
         """Finished work of all homes."""
         return tuple(job for home in self.store.homes() for job in home.jobs)
 
+    def lettings(self) -> tuple[Letting, ...]:
+        """What homes were let for after the work."""
+        return tuple(letting for home in self.store.homes() for letting in home.lettings)
+
+    def planned_options(self, item: Screened) -> tuple[Option, ...]:
+        """A home's options as the price book and the catalogue alone have them.
+
+        What work took is held against these: against figures that earlier jobs have corrected,
+        the same experience would count less each time.
+        """
+        basis = self._basis(self.store.homes())
+        plain = basis._replace(corrections=None, rent_correction=None)
+        return self._screen(item.home, item.result.readings, plain).options
+
     def _basis(self, homes: Sequence[StoredHome]) -> _Basis:
         jobs = [job for home in homes for job in home.jobs]
+        lettings = [letting for home in homes for letting in home.lettings]
         settings, off = self.store.settings(), self.store.flag(LEARNING_OFF)
+        rent_off = self.store.flag(RENT_LEARNING_OFF)
         parts = [
             _program_key(),
             settings.model_dump_json(),
@@ -274,10 +315,12 @@ class Workspace:
             self.store.value(COMPS),
             self.own_wages(),
             [] if off else [job.model_dump_json() for job in jobs],
+            [] if rent_off else [letting.model_dump_json() for letting in lettings],
         ]
         key = hashlib.sha256(json.dumps(parts).encode()).hexdigest()
         corrections = learn(jobs) if jobs and not off else None
-        return _Basis(settings, self.price_book(), self.comps(), corrections, key)
+        rents = learn_rent(lettings) if lettings and not rent_off else None
+        return _Basis(settings, self.price_book(), self.comps(), corrections, rents, key)
 
     def _result(self, home: StoredHome, basis: _Basis) -> HomeResult | None:
         """The result from memory, from the store, or made anew; None while photos wait."""
@@ -290,6 +333,9 @@ class Workspace:
         result = self._from_store(home.id, key)
         if result is None:
             readings = self.shelf.readings(home)
+            if readings is None and self.shelf.awaits_only_taken(home):
+                # The home stays in view while a photo from the viewing is read.
+                return self._screen(home, self.shelf.readings_so_far(home), basis)
             if readings is None:
                 return None
             result = self._screen(home, readings, basis)
@@ -305,14 +351,6 @@ class Workspace:
             return HomeResult.model_validate_json(text)
         except ValidationError:
             return None
-
-    def _partly(self, home: StoredHome) -> tuple[Reading, ...]:
-        found = []
-        for name, key in self.shelf.keys(home).items():
-            reading = None if key is None else self.shelf.find(key)
-            if reading is not None:
-                found.append(reading.model_copy(update={"file": name}))
-        return tuple(found)
 
     def _screen(self, home: StoredHome, readings: tuple[Reading, ...], basis: _Basis) -> HomeResult:
         listing = _listing(home)
@@ -332,6 +370,7 @@ class Workspace:
             must_not=home.must_not,
             errors=home.problems,
             corrections=basis.corrections,
+            rent_correction=basis.rent_correction,
         )
 
 
@@ -342,11 +381,9 @@ def _unseen_kinds(result: HomeResult) -> dict[str, RoomKind]:
 
 
 def _listing(home: StoredHome) -> Listing:
-    """The listing, with the rooms that a person gave to photos."""
-    if not home.photo_rooms:
-        return home.listing
+    """The listing, with the rooms that a person gave to photos, and photos from the viewing."""
     photos = []
-    for photo in home.listing.photos:
+    for photo in home.photos_to_read():
         word = from_name(home.photo_rooms.get(photo.name, ""))
         if word is not None:
             photo = photo.model_copy(

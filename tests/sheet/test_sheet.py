@@ -5,9 +5,7 @@ from __future__ import annotations
 import io
 import json
 import re
-import shutil
 from datetime import UTC, datetime
-from pathlib import Path
 
 import pypdf
 import pytest
@@ -43,6 +41,10 @@ def exported(*answers: dict, **more) -> bytes:
         **more,
     }
     return json.dumps(data).encode()
+
+
+def shot(**more) -> dict:
+    return {"room": "kitchen", "taken_at": "2026-05-30T12:12:00Z", "jpeg": "AAAA", **more}
 
 
 def answer(time: str, **more) -> dict:
@@ -127,6 +129,13 @@ def test_importing_twice_changes_nothing_and_nothing_is_lost(before, brought):
         (b"[1, 2]", "was not exported by a viewing sheet"),
         (b'{"format": "other"}', "was not exported by a viewing sheet"),
         (exported(version=9), "version 9"),
+        (exported(version=[1]), "version"),
+        (exported(version=True), "version True"),
+        (exported(photos=[{"room": "kitchen", "taken_at": "now", "jpeg": "AA=="}]), "photos.0"),
+        (exported(photos=[shot(jpeg="")]), "field photos.0.jpeg"),
+        (exported(photos=[shot(jpeg="A" * 1_200_001)]), "field photos.0.jpeg"),
+        (exported(photos=[shot(condition="../x")]), "field photos.0.condition"),
+        (exported(photos=[shot()] * 151), "field photos"),
         (exported(answer("yesterday")), "field answers.0.answered_at"),
         (exported(answer("2026-05-30T12:10:00Z", severity=7)), "field answers.0.severity"),
         (exported(answer("2026-05-30T12:10:00Z", condition="<b>")), "answers.0.condition"),
@@ -141,6 +150,24 @@ def test_a_bad_file_gets_one_sentence(content, words):
     assert "\n" not in str(caught.value)
 
 
+def test_answers_of_a_sheet_without_photos_are_still_read():
+    got = read_answers(exported(answer("2026-05-30T12:10:00Z"), version=1))
+    assert (len(got.answers), got.photos) == (1, ())
+
+
+def test_a_large_file_is_read_only_if_photos_make_it_large():
+    got = read_answers(exported(photos=[shot(jpeg="A" * 1_000_000)] * 3))
+    assert [len(photo.content()) for photo in got.photos] == [750_000] * 3
+    with pytest.raises(InputError, match="larger than 2 MB without its photos"):
+        read_answers(exported(photos=[shot(note="A" * 1_000_000)] * 3))
+
+
+def test_a_photo_that_is_not_base64_costs_itself():
+    got = read_answers(exported(photos=[shot(jpeg="<script>")]))
+    with pytest.raises(InputError, match="A photo of the kitchen is damaged"):
+        got.photos[0].content()
+
+
 def test_the_printed_sheet_asks_the_same_questions():
     questions = open_questions((), KINDS)
     reader = pypdf.PdfReader(
@@ -150,49 +177,3 @@ def test_the_printed_sheet_asks_the_same_questions():
     assert "Length 12 ft, width 10 ft, height ______ ft" in text
     for question in questions:
         assert re.sub(r"\s+", " ", question.question) in text
-
-
-@pytest.mark.browser
-def test_filled_in_a_browser_without_a_network_and_merged_back(tmp_path: Path):
-    chromium = shutil.which("chromium")
-    if chromium is None:
-        pytest.skip("no Chromium browser on this machine")
-    from playwright.sync_api import sync_playwright
-
-    path = tmp_path / "sheet.html"
-    path.write_text(sheet(), encoding="utf-8")
-    problems: list[str] = []
-    requests: list[str] = []
-    with sync_playwright() as playwright:
-        browser = playwright.chromium.launch(executable_path=chromium, args=["--no-sandbox"])
-        context = browser.new_context(
-            viewport={"width": 390, "height": 844}, offline=True, accept_downloads=True
-        )
-        page = context.new_page()
-        page.on("console", lambda m: problems.append(m.text) if m.type == "error" else None)
-        page.on("pageerror", lambda e: problems.append(str(e)))
-        page.on("request", lambda r: requests.append(r.url))
-        page.goto(path.as_uri())
-        first = page.locator("fieldset").first
-        label = first.locator("legend").inner_text()
-        first.locator("input[type=radio]").nth(1).check()
-        first.locator("input[type=text]").fill("under the <sink>")
-        page.get_by_label("Length, ft").first.fill("11.5")
-        page.reload()
-        assert page.locator("fieldset").first.locator("input[type=radio]").nth(1).is_checked()
-        assert page.get_by_label(f"Note: {label}").first.input_value() == "under the <sink>"
-        wide = page.evaluate("document.documentElement.scrollWidth")
-        assert wide <= 390
-        folder = Path("tests/artefacts")
-        folder.mkdir(parents=True, exist_ok=True)
-        page.screenshot(path=str(folder / "viewing_sheet_390.png"))
-        with page.expect_download() as saved:
-            page.get_by_role("button", name="Save answers to a file").click()
-        content = Path(saved.value.path()).read_bytes()
-        browser.close()
-    assert problems == []
-    assert all(r.startswith(("file:", "blob:")) for r in requests)
-    got = read_answers(content)
-    assert [a.note for a in got.answers] == ["under the <sink>"]
-    assert got.rooms[0].length_ft == 11.5
-    assert len(merge_answers((), got).tags) == 1

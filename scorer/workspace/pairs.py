@@ -1,0 +1,97 @@
+"""Before and after: for each photo of finished work, the photo to put beside it."""
+
+from __future__ import annotations
+
+from functools import lru_cache
+from pathlib import Path
+from typing import NamedTuple
+
+from scorer.errors import InputError
+from scorer.photos.likeness import content_hash, hamming
+from scorer.store import TakenPhoto
+from scorer.workspace.workspace import Screened, Workspace
+
+SMALL_PX = 256
+ANOTHER_ROOM = 1_000
+A_CLOSE_UP = 100
+ANOTHER_SHAPE = 32
+"""Added to the number of bits in which two photos differ (0 to 64): a photo of the same room comes
+before any other, a photo of the room before a close-up in it, and among these one that stands or
+lies as the after photo does."""
+
+
+class Shot(NamedTuple):
+    """A photo that may be the one before."""
+
+    name: str
+    path: str
+    room: str
+
+
+class Pair(NamedTuple):
+    """An after photo, the photos that may stand beside it, best guess first, and the one that does.
+
+    ``before`` is None where the home has no other photo; ``guessed`` says that nobody chose it.
+    """
+
+    after: TakenPhoto
+    choices: tuple[Shot, ...]
+    before: Shot | None
+    guessed: bool
+
+
+def pairs_of(space: Workspace, item: Screened) -> tuple[Pair, ...]:
+    """A pair for each after photo of a home, the latest first.
+
+    The best guess is the photo of the same room whose coarse shapes are most alike (perceptual hash
+    of :func:`scorer.photos.likeness.content_hash`, which fresh paint changes little).
+    """
+    home = item.home
+    rooms = space.rooms(item).photo_rooms
+    shots = [Shot(p.name, p.path, rooms.get(p.name, "")) for p in home.listing.photos]
+    close_ups = set()
+    for taken in home.taken:
+        if taken.stage == "viewing":
+            shots.append(Shot(taken.name, taken.path, taken.room))
+            if taken.condition:
+                close_ups.add(taken.name)
+
+    def pair(after: TakenPhoto) -> Pair:
+        def unlike(shot: Shot) -> int:
+            apart = 0 if shot.room == after.room else ANOTHER_ROOM
+            close = A_CLOSE_UP if shot.name in close_ups else 0
+            return apart + close + _bits_apart(after.path, shot.path)
+
+        choices = tuple(sorted(shots, key=unlike))
+        chosen = next((shot for shot in choices if shot.name == after.before), None)
+        best = choices[0] if choices else None
+        return Pair(after, choices, chosen or best, chosen is None)
+
+    return tuple(pair(photo) for photo in reversed(home.taken) if photo.stage == "after")
+
+
+def _bits_apart(first: str, second: str) -> int:
+    one, two = _seen(first), _seen(second)
+    if one is None or two is None:
+        return A_CLOSE_UP - 1
+    return hamming(one[0], two[0]) + (0 if one[1] == two[1] else ANOTHER_SHAPE)
+
+
+def _seen(path: str) -> tuple[str, bool] | None:
+    try:
+        changed = Path(path).stat().st_mtime_ns
+    except (OSError, ValueError):
+        return None
+    return _hash(path, changed)
+
+
+@lru_cache(maxsize=5_000)
+def _hash(path: str, changed: int) -> tuple[str, bool] | None:
+    """Perceptual hash, and whether the photo stands upright; None if it can't be read."""
+    from scorer.photos import load_photo
+
+    try:
+        rgb = load_photo(path, longest_px=SMALL_PX)
+    except (InputError, OSError):
+        return None
+    return content_hash(rgb), rgb.shape[0] > rgb.shape[1]

@@ -1,0 +1,96 @@
+"""Photos that the user brings: checked and written, ready to be kept with one change of a home."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from datetime import UTC, datetime
+from typing import NamedTuple
+
+from scorer.errors import InputError
+from scorer.sheet import SheetAnswers
+from scorer.store import Store, StoredHome, TakenPhoto
+from scorer.store.photo_files import keep_photo_file, keep_photo_files
+from scorer.store.taken import Stage
+
+
+class Taken(NamedTuple):
+    """Photos to keep, and sentences about files that are none."""
+
+    photos: tuple[TakenPhoto, ...]
+    problems: tuple[str, ...]
+
+
+def take_photos(
+    store: Store,
+    files: Iterable[tuple[str, bytes]],
+    room: str,
+    *,
+    stage: Stage = "viewing",
+    condition: str = "",
+    upgrade: str = "",
+    note: str = "",
+    read: bool = False,
+) -> Taken:
+    """Check files (name, content) as any photo and write them; nothing is kept of a home yet.
+
+    Parameters
+    ----------
+    read
+        Read it like a photo of the listing; without effect on photos of finished work.
+    """
+    written, problems = keep_photo_files(store.photo_folder, files)
+    now = datetime.now(UTC).isoformat(timespec="seconds")
+    photos = tuple(
+        TakenPhoto(
+            file=file,
+            stage=stage,
+            room=room,
+            condition=condition,
+            upgrade=upgrade,
+            note=note.strip(),
+            taken_at=now,
+            read=read and stage == "viewing",
+        )
+        for file in dict.fromkeys(written)
+    )
+    return Taken(photos, problems)
+
+
+def photos_of_sheet(store: Store, answers: SheetAnswers) -> Taken:
+    """Photos that a viewing sheet brought back, checked and written as any others.
+
+    A photo of a whole room is read like one of the listing; one of a condition is evidence only.
+    """
+    photos, problems = [], []
+    for number, brought in enumerate(answers.photos, start=1):
+        try:
+            content = brought.content()
+            name = f"Photo {number} of the sheet ({brought.room})"
+            file = keep_photo_file(store.photo_folder, content, name)
+        except InputError as error:
+            problems.append(str(error))
+            continue
+        photos.append(
+            TakenPhoto(
+                file=file,
+                room=brought.room,
+                condition=brought.condition,
+                note=brought.note.strip(),
+                taken_at=brought.taken_at.isoformat(),
+                read=not brought.condition,
+            )
+        )
+    return Taken(tuple(photos), tuple(problems))
+
+
+def viewing_photos(
+    home: StoredHome, room: str, condition: str | None = None
+) -> Sequence[TakenPhoto]:
+    """Photos from the viewing of one room, or of one condition in it, oldest first."""
+    return [
+        photo
+        for photo in home.taken
+        if photo.stage == "viewing"
+        and photo.room == room
+        and (condition is None or photo.condition == condition)
+    ]
