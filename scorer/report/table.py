@@ -11,6 +11,8 @@ from scorer.rooms import RoomKind
 from scorer.shortlist.result import HomeResult
 
 MOST_WORK = 8
+LONGEST_PAYBACK_MONTHS = 360
+"""Beyond 30 years a payback is none [months]."""
 NOT_AN_APPRAISAL = "Estimates from photos and facts, not appraisals: see each home before you buy."
 
 
@@ -74,7 +76,7 @@ def side_by_side(results: Sequence[HomeResult], width: int = 100) -> str:
 
 def payback_words(figure: Quantiles | None) -> str:
     """Payback in words; beyond 30 years is never."""
-    if figure is None or figure.p50 > 360:
+    if figure is None or figure.p50 > LONGEST_PAYBACK_MONTHS:
         return "never"
     return f"{figure.p50:.0f} months"
 

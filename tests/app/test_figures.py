@@ -1,0 +1,80 @@
+"""Money, numbers and dates as CLDR writes them in some places.
+
+Expected forms: Unicode CLDR charts, "Number patterns" and "Date" of each locale
+(https://cldr.unicode.org); the Canadian and French signs for the US dollar are CLDR's too.
+"""
+
+from __future__ import annotations
+
+import pytest
+
+from app import figures
+from scorer.records import Quantiles, Range
+
+NBSP, THIN = "\u00a0", "\u202f"
+
+
+@pytest.fixture
+def place(monkeypatch: pytest.MonkeyPatch):
+    class Context:
+        locale: str | None = "en-US"
+        timezone: str | None = "America/New_York"
+
+    context = Context()
+    monkeypatch.setattr(figures.st, "context", context)
+    return context
+
+
+@pytest.mark.parametrize(
+    ("tag", "words"),
+    [
+        ("en-US", "$12,346"),
+        ("en-CA", "US$12,346"),
+        ("de-DE", f"12.346{NBSP}$"),
+        ("fr-FR", f"12{THIN}346{NBSP}$US"),
+        ("hi-IN", "$12,346"),
+        ("de-CH", f"${NBSP}12’346"),
+        ("xx-unknown", "$12,346"),
+        ("", "$12,346"),
+        (None, "$12,346"),
+    ],
+)
+def test_money_is_dollars_written_as_the_reader_does(place, tag: str | None, words: str):
+    place.locale = tag
+    assert figures.money(12_345.6) == words
+
+
+def test_a_loss_has_a_true_minus_and_zero_none(place):
+    assert figures.money(-770) == "−$770"
+    assert figures.money(-0.3) == "$0"
+    assert figures.number(-1234.56, 1) == "−1,234.6"
+    assert figures.money(12.5, cents=True) == "$12.50"
+
+
+def test_ranges(place):
+    assert figures.money_range(Quantiles(p10=977, p50=2110, p90=3568)) == "$2,110 ($977 to $3,568)"
+    assert figures.money_span(Range(low=5, typical=5.2, high=5.4)) == "$5"
+    assert figures.months(Quantiles(p10=10, p50=24.4, p90=60)) == "24 months"
+    assert figures.months(None) == "never"
+
+
+def test_a_day_is_that_of_the_readers_clock(place):
+    late = "2026-11-25T02:30:00.000+00:00"
+    assert figures.day(late) == "Nov 24, 2026"
+    place.timezone, place.locale = "Europe/Berlin", "de-DE"
+    assert figures.day(late) == "25.11.2026"
+    place.timezone = "Nowhere/Atall"
+    assert figures.day(late) == "25.11.2026"
+
+
+def test_the_librarys_sentences_are_rewritten_but_not_code_sections(place):
+    sentence = (
+        "About $1,180.50, loses −$1,200; 33.5 in of 44 in; 1,040 sq ft (40 CFR 745.83, 29 CFR "
+        "1926.1101)."
+    )
+    assert figures.local(sentence) == sentence
+    place.locale = "de-DE"
+    assert figures.local(sentence) == (
+        f"About 1.180,50{NBSP}$, loses −1.200{NBSP}$; 33,5 in of 44 in; 1.040 sq ft (40 CFR "
+        "745.83, 29 CFR 1926.1101)."
+    )
