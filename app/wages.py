@@ -2,20 +2,32 @@
 
 from __future__ import annotations
 
-from datetime import date
+from functools import partial
 
-import pandas as pd
 import streamlit as st
 
+from app.figures import day
+from app.own_figures import figures
 from app.shared import attempt, workspace
-from scorer.conditions.data_file import checked
+from app.table import Column
 from scorer.settings import Settings
 from scorer.upgrades.pricebook import Wage
 
-EDITABLE = (
-    "own_possible", "low_usd_per_hour", "typical_usd_per_hour", "high_usd_per_hour",
-    "own_pace_low", "own_pace_typical", "own_pace_high", "source",
-)  # fmt: skip
+_number = partial(Column, kind="number", editable=True)
+_rate = partial(_number, least=0.0, most=1e6)
+_pace = partial(_number, least=0.1, most=10.0, minor=True)
+COLUMNS = (
+    Column("trade", "Trade", "title"),
+    Column("own_possible", "You could do it", "check", True),
+    _rate("low_usd_per_hour", "Low, $ an hour"),
+    _rate("typical_usd_per_hour", "Typical, $ an hour"),
+    _rate("high_usd_per_hour", "High, $ an hour"),
+    _pace("own_pace_low", "Your pace, low"),
+    _pace("own_pace_typical", "Your pace, typical"),
+    _pace("own_pace_high", "Your pace, high"),
+    Column("source", "Source", "text", True, most=400, minor=True),
+    Column("date", "As of", minor=True),
+)
 LEVELS = {
     "location_factor": (
         "Prices here, against the book",
@@ -54,58 +66,18 @@ def wage_table() -> None:
             "Untick what you would rather hire. Your pace says how many hours you take for one "
             "hour of the trade. Licensed work is always hired."
         )
-        wages = list(workspace().price_book().wages.values())
-        frame = pd.DataFrame([wage.model_dump() for wage in wages])
-        number = st.column_config.NumberColumn
-        key = f"wages_{st.session_state.get('wage_edits', 0)}"
-        st.data_editor(
-            frame,
-            key=key,
-            on_change=_keep_wages,
-            args=(key, wages),
-            hide_index=True,
-            width="stretch",
-            column_order=["trade", *EDITABLE, "date"],
-            disabled=[c for c in frame.columns if c not in EDITABLE],
-            column_config={
-                "trade": "Trade",
-                "own_possible": st.column_config.CheckboxColumn("You could do it"),
-                "low_usd_per_hour": number("Low, an hour", format="$%.0f", min_value=0.0),
-                "typical_usd_per_hour": number("Typical, an hour", format="$%.0f", min_value=0.0),
-                "high_usd_per_hour": number("High, an hour", format="$%.0f", min_value=0.0),
-                "own_pace_low": number("Your pace, low", min_value=0.1),
-                "own_pace_typical": number("Your pace, typical", min_value=0.1),
-                "own_pace_high": number("Your pace, high", min_value=0.1),
-                "source": st.column_config.TextColumn("Source", width="large"),
-                "date": "As of",
-            },
-        )
+        wages = workspace().price_book().wages
+        names = {trade: trade.replace("_", " ").capitalize() for trade in wages}
+        figures("Wages", wages, names, COLUMNS, _cells, "wage_rows", workspace().save_wages)
         if workspace().own_wages():
             st.button("Go back to the package’s wages", on_click=_drop_wages)
 
 
-def _keep_wages(key: str, wages: list[Wage]) -> None:
-    edits = st.session_state[key]["edited_rows"]
-
-    def write() -> None:
-        mine = {"source": "own figure", "date": date.today().isoformat()}
-        workspace().save_wages(
-            checked(
-                Wage,
-                {
-                    **wages[int(at)].model_dump(),
-                    **mine,
-                    **{name: value for name, value in cells.items() if value is not None},
-                },
-                wages[int(at)].trade,
-            )
-            for at, cells in edits.items()
-        )
-
-    attempt("Kept as your own wage; all estimates follow it.", write)
-    st.session_state["wage_edits"] = st.session_state.get("wage_edits", 0) + 1
+def _cells(wage: Wage) -> dict[str, object]:
+    cells: dict[str, object] = wage.model_dump()
+    cells["trade"] = wage.trade.replace("_", " ").capitalize()
+    return cells | {"date": wage.date if len(wage.date) < 10 else day(wage.date)}
 
 
 def _drop_wages() -> None:
     attempt("The package’s wages are in use.", workspace().drop_wages)
-    st.session_state["wage_edits"] = st.session_state.get("wage_edits", 0) + 1

@@ -2,86 +2,85 @@
 
 from __future__ import annotations
 
-from datetime import date
+from collections.abc import Iterable
+from functools import partial
 
-import pandas as pd
 import streamlit as st
 
-from app.shared import attempt, tell, workspace
+from app.figures import day
+from app.own_figures import figures
+from app.shared import tell, workspace
+from app.table import Column
 from app.wages import price_levels, wage_table
-from scorer.conditions.data_file import checked
 from scorer.errors import InputError
 from scorer.upgrades.price_rows import PriceRow, price_rows_csv, read_price_rows
 from scorer.upgrades.pricebook import load_price_book
 
-EDITABLE = (
-    "low_usd", "typical_usd", "high_usd", "hours_low", "hours_typical", "hours_high",
-    "waste_percent", "source",
-)  # fmt: skip
 KINDS = {"Material": "material", "Labor": "labour", "Allowance": "allowance"}
+ROWS_A_PAGE = 25
+_number = partial(Column, kind="number", editable=True, least=0.0, most=1e6)
+COLUMNS = (
+    Column("own", "Mine", "check"),
+    Column("label", "What", "title"),
+    Column("pack", "For", "line"),
+    _number("low_usd", "Low, $"),
+    _number("typical_usd", "Typical, $"),
+    _number("high_usd", "High, $"),
+    _number("hours_low", "Hours, low"),
+    _number("hours_typical", "Hours, typical"),
+    _number("hours_high", "Hours, high"),
+    _number("waste_percent", "Waste, %", most=100.0, minor=True),
+    Column("source", "Source", "text", True, most=400, minor=True),
+    Column("trade", "Trade", minor=True),
+    Column("date", "As of", minor=True),
+)
+MONEY = ("low_usd", "typical_usd", "high_usd")
+HOURS = ("hours_low", "hours_typical", "hours_high")
 
 
-def _keep(key: str, rows: list[PriceRow]) -> None:
-    edits = st.session_state[key]["edited_rows"]
-
-    def write() -> None:
-        changed = {
-            rows[int(at)].id: _changed(rows[int(at)], cells).model_dump_json()
-            for at, cells in edits.items()
-        }
-        workspace().store.save_price_rows(changed)
-
-    attempt("Kept as your own price; all estimates follow it.", write)
-    st.session_state["price_edits"] = st.session_state.get("price_edits", 0) + 1
-
-
-def _changed(row: PriceRow, cells: dict[str, object]) -> PriceRow:
-    """The row with the cells that were typed; its source is the user unless one was typed too."""
-    given = {name: value for name, value in cells.items() if value is not None}
-    mine = {"source": "own price", "date": date.today().isoformat()}
-    return checked(PriceRow, {**row.model_dump(), **mine, **given}, row.label)
+def _cells(row: PriceRow) -> dict[str, object]:
+    """What a row shows: material has prices and waste, labor hours, an allowance prices."""
+    cells: dict[str, object] = {
+        "own": True if row.id in own else None,
+        "label": row.label,
+        "pack": row.pack or f"1 {row.unit}",
+        "source": row.source,
+        "trade": row.trade.replace("_", " ") or None,
+        "date": row.date if len(row.date) < 10 else day(row.date),
+    }
+    cells |= {name: getattr(row, name) for name in (HOURS if row.kind == "labour" else MONEY)}
+    return cells | ({"waste_percent": row.waste_percent} if row.kind == "material" else {})
 
 
-def _table(rows: list[PriceRow], own: set[str]) -> None:
-    frame = pd.DataFrame([row.model_dump() for row in rows])
-    frame.insert(0, "own", [row.id in own for row in rows])
-    order = ["own", "label", "unit", "pack", *EDITABLE, "trade", "date"]
-    number = st.column_config.NumberColumn
-    key = f"prices_{st.session_state.get('price_edits', 0)}"
-    st.data_editor(
-        frame,
-        key=key,
-        on_change=_keep,
-        args=(key, rows),
-        hide_index=True,
-        width="stretch",
-        height=min(560, 38 + 35 * len(rows)),
-        column_order=order,
-        disabled=[c for c in frame.columns if c not in EDITABLE],
-        column_config={
-            "own": st.column_config.CheckboxColumn("Mine", width="small"),
-            "label": st.column_config.TextColumn("What", width="medium"),
-            "unit": "Unit",
-            "pack": "Pack",
-            "low_usd": number("Low", format="$%.2f", min_value=0.0),
-            "typical_usd": number("Typical", format="$%.2f", min_value=0.0),
-            "high_usd": number("High", format="$%.2f", min_value=0.0),
-            "hours_low": number("Hours, low", min_value=0.0),
-            "hours_typical": number("Hours, typical", min_value=0.0),
-            "hours_high": number("Hours, high", min_value=0.0),
-            "waste_percent": number("Waste, %", min_value=0.0, max_value=100.0),
-            "source": st.column_config.TextColumn("Source", width="large"),
-            "trade": "Trade",
-            "date": "As of",
-        },
+def _columns(rows: list[PriceRow]) -> list[Column]:
+    """Columns that none of the rows fills are left out."""
+    filled = {name for row in rows for name, value in _cells(row).items() if value is not None}
+    return [column for column in COLUMNS if column.id in filled]
+
+
+def _save(rows: Iterable[PriceRow]) -> None:
+    workspace().store.save_price_rows({row.id: row.model_dump_json() for row in rows})
+
+
+def _table(rows: list[PriceRow]) -> None:
+    pages = -(-len(rows) // ROWS_A_PAGE)
+    place = st.pagination(pages, key=f"price_page_{len(rows)}") if pages > 1 else 1
+    shown = rows[(place - 1) * ROWS_A_PAGE : place * ROWS_A_PAGE]
+    figures(
+        "Prices and hours",
+        {row.id: row for row in shown},
+        {row.id: row.label for row in shown},
+        _columns(shown),
+        _cells,
+        "price_rows",
+        _save,
     )
-    st.caption("Low and high are meant as the 10th and 90th percentile. Double-click to change.")
+    st.caption("Of ten prices, one lies below the low figure and one above the high one.")
 
 
 def _back_to_package(own: dict[str, str]) -> None:
     workspace().store.save_price_rows(dict.fromkeys(own))
     st.session_state["taken_back"] = own
-    st.session_state["price_edits"] = st.session_state.get("price_edits", 0) + 1
     tell("Your own rows are taken out.")
 
 
@@ -101,7 +100,6 @@ def _bring_in(content: bytes, name: str) -> None:
         tell(str(error), kind="error")
     else:
         workspace().store.save_price_rows({row.id: row.model_dump_json() for row in rows})
-        st.session_state["price_edits"] = st.session_state.get("price_edits", 0) + 1
         tell(f"{len(rows)} rows are in use.")
 
 
@@ -124,7 +122,7 @@ found = [
     if kind == "All" or (kind == "My own" and row.id in own) or row.kind == KINDS.get(kind or "")
 ]
 if found:
-    _table(found, set(own))
+    _table(found)
 else:
     st.info("No row matches. Clear the search, or show all.")
 wage_table()

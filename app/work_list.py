@@ -1,0 +1,102 @@
+"""The chosen work and what was left out, each to be overruled."""
+
+from __future__ import annotations
+
+import streamlit as st
+
+from app.figures import local, money, money_span, number
+from app.shared import change
+from app.table import Column, Edit, Group, Row, table
+from scorer.store import Choice
+from scorer.upgrades.option import Option
+from scorer.workspace import Screened
+
+SAYS: dict[str, Choice | None] = {"": None, "must": "must", "must_not": "must_not"}
+LABELS = (("", "Program decides"), ("must", "Do it"), ("must_not", "Leave out"))
+COLUMNS = (
+    Column("say", "Your say", "choice", True, options=LABELS),
+    Column("work", "Work", "title"),
+    Column("room", "Room"),
+    Column("cost", "Cost", "figure"),
+    Column("hours", "Hours", "figure"),
+    Column("rent", "Rent a month", "figure"),
+    Column("note", "Why", "note"),
+)
+
+
+def work_list(item: Screened) -> None:
+    """All work that there is a reason for; a say is kept at once, and the rest follows it."""
+    result = item.result
+    chosen = {option.id for option in result.scope.options}
+    rest = [option for option in result.options if option.id not in chosen]
+    st.subheader("The work", anchor=False)
+    if not chosen and not rest:
+        st.info("Nothing was found that work would lift. Tag what you see in the walk-through.")
+        return
+    reasons = {out.option: local(out.reason) for out in result.scope.left_out}
+    said = dict.fromkeys(item.home.must, "must") | dict.fromkeys(item.home.must_not, "must_not")
+    stopped = {o for hold in result.scope.holds for o in hold.stops}
+    rows = [
+        _row(o, said.get(o.id, ""), _why(o, o.id in stopped), "in") for o in result.scope.options
+    ]
+    if rows:
+        rows.append(_sum(item))
+    rows += [_row(o, said.get(o.id, ""), reasons.get(o.id, ""), "out") for o in rest]
+    table(
+        "The work",
+        COLUMNS,
+        rows,
+        f"work_{item.home.id}",
+        lambda edits: keep(item, edits),
+        (
+            Group("in", f"To be done: {len(chosen)}"),
+            Group("out", f"Not to be done: {len(rest)}", folded=True),
+        ),
+    )
+
+
+def _row(option: Option, say: str, why: str, group: str) -> Row:
+    cells: dict[str, object] = {
+        "say": say,
+        "work": option.label,
+        "room": option.room.capitalize(),
+        "cost": money_span(option.cost_usd),
+        "hours": f"{number(option.hours.typical, 1)} h",
+        "rent": money(option.rent_month_usd.typical),
+        "note": why,
+    }
+    return Row(option.id, f"{option.label}, {option.room}", cells, group)
+
+
+def _why(option: Option, stopped: bool) -> str:
+    words = ("Needed before it may be let", option.required), ("Only after the look above", stopped)
+    return ". ".join(word for word, holds in words if holds)
+
+
+def _sum(item: Screened) -> Row:
+    scope = item.result.scope
+    cells: dict[str, object] = {
+        "say": None,
+        "work": "All of this together",
+        "cost": money_span(scope.cost_usd),
+        "hours": f"{number(scope.hours.typical, 1)} h",
+        "rent": money(scope.rent_month_usd.typical),
+        "note": "If all of it is needed; the figures above weigh how sure that is",
+    }
+    return Row("sum", "All together", cells, "in", sum=True)
+
+
+def keep(item: Screened, edits: list[Edit]) -> None:
+    """Keep what the user says of options, with a way back to what was said before."""
+    known = {option.id for option in item.result.options}
+    says = {edit.row: SAYS[edit.value] for edit in edits if edit.row in known}
+    home = item.home
+    before: dict[str, Choice | None] = {
+        o: "must" if o in home.must else "must_not" if o in home.must_not else None for o in says
+    }
+    change(
+        home.id,
+        "Your say is kept, and the rest of the scope follows it.",
+        lambda store, home_id, version: store.save_choices(home_id, version, says),
+        undo=lambda store, home_id, version: store.save_choices(home_id, version, before),
+    )
