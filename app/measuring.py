@@ -2,12 +2,16 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable, Mapping
+
 import streamlit as st
 
 from app.components import clicked_point
+from app.figures import number
 from app.pictures import photo
 from scorer.errors import InputError
 from scorer.photos.measure import known_sizes, length_between
+from scorer.records import Range
 from scorer.workspace import Screened
 
 PLACES = ("top left", "top right", "bottom right", "bottom left")
@@ -18,8 +22,14 @@ STEPS = (
 )
 
 
-def measure_in_photo(item: Screened) -> None:
-    """Six clicks and a length, with its range; an estimate, marked as one."""
+def measure_in_photo(item: Screened, use: Mapping[str, Callable[[Range], None]]) -> None:
+    """Six clicks and a length, with its range; an estimate, marked as one.
+
+    Parameters
+    ----------
+    use
+        What the length [in] can be used for: the words of a button, and what it does.
+    """
     paths = {p.name: p.path for p in item.home.listing.photos}
     with st.expander("Measure from a photo"):
         if not paths:
@@ -62,6 +72,9 @@ def measure_in_photo(item: Screened) -> None:
                 st.info(str(error))
                 return
             st.success(
-                f"About {got.typical:.0f} in ({got.low:.0f} to {got.high:.0f} in), estimated from "
-                "the photo. Measure with a tape before you buy."
+                f"About {number(got.typical)} in ({number(got.low)} to {number(got.high)} in), "
+                "estimated from the photo. Measure with a tape before you buy."
             )
+            with st.container(horizontal=True):
+                for words, take in use.items():
+                    st.button(words, key=f"use_{words}", on_click=take, args=(got,))

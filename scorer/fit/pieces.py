@@ -250,7 +250,7 @@ def _clearances(
                 value=-over,
                 limit=0.0,
                 unit="in",
-                guideline="the appliance's own door, wide open (geometry)",
+                guideline="the appliance's own door, wide open",
                 sentence=f"The {kind} door {ends}.",
             )
         )
