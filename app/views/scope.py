@@ -2,21 +2,19 @@
 
 from __future__ import annotations
 
-import pandas as pd
 import streamlit as st
 
 from app.after import actuals
+from app.exports import exports
+from app.figures import local, money, money_range, money_span, months, number, percent, plain
+from app.holding import money_sections
 from app.look import days, quiet
-from app.pictures import photo
-from app.shared import ESTIMATE, attempt, change, facts_line, home_in_hand, workspace
-from scorer.report import home_report_pdf, home_workbook
-from scorer.report.bars import range_words
-from scorer.report.contract import to_json
-from scorer.report.table import money_words, payback_words
+from app.shared import ESTIMATE, attempt, facts_line, home_in_hand, workspace
+from app.table import Column, Row, table
+from app.work_list import work_list
+from scorer.records import Quantiles
 from scorer.scope.plan import Scope
 from scorer.settings import Settings
-from scorer.store import Choice
-from scorer.upgrades.option import Option
 from scorer.workspace import Screened
 
 AIMS = {
@@ -24,12 +22,13 @@ AIMS = {
     "rent_lift": "Highest rent",
     "return": "Best return on the money",
 }
-PROGRAM_DECIDES = "Program decides"
-DECISIONS: dict[str, Choice | None] = {
-    PROGRAM_DECIDES: None,
-    "Do it": "must",
-    "Leave out": "must_not",
-}
+SHOPPING = (
+    Column("what", "Material", "title"),
+    Column("buy", "Buy"),
+    Column("need", "Needed", "figure"),
+    Column("left", "Left over", "figure"),
+    Column("cost", "Cost", "figure"),
+)
 FIELDS = (
     "budget_usd", "weeks", "hours_per_week", "helpers", "aim", "own_hour_usd", "holding_years",
     "payback_limit_months",
@@ -46,7 +45,7 @@ def _keep_settings() -> None:
 
 
 def _controls(settings: Settings) -> None:
-    def number(column, label: str, name: str, low: float, high: float, step: float, **more) -> None:  # type: ignore[no-untyped-def]
+    def ask(column, label: str, name: str, low: float, high: float, step: float, **more) -> None:  # type: ignore[no-untyped-def]
         column.number_input(
             label,
             low,
@@ -60,10 +59,10 @@ def _controls(settings: Settings) -> None:
 
     with st.container(border=True, key="limits"):
         one, two, three, four = st.columns(4)
-        number(one, "Budget, $", "budget_usd", 0.0, 1e6, 500.0, format="%.0f")
-        number(two, "Weeks without a tenant, at most", "weeks", 0.5, 104.0, 1.0, format="%.1f")
-        number(three, "Your hours a week", "hours_per_week", 0.5, 120.0, 1.0, format="%.1f")
-        number(four, "Helpers", "helpers", 0, 20, 1)
+        ask(one, "Budget, $", "budget_usd", 0.0, 1e6, 500.0, format="%.0f")
+        ask(two, "Weeks without a tenant, at most", "weeks", 0.5, 104.0, 1.0, format="%.1f")
+        ask(three, "Your hours a week", "hours_per_week", 0.5, 120.0, 1.0, format="%.1f")
+        ask(four, "Helpers", "helpers", 0, 20, 1)
         one.selectbox(
             "Aim",
             list(AIMS),
@@ -72,125 +71,54 @@ def _controls(settings: Settings) -> None:
             key="set_aim",
             on_change=_keep_settings,
         )
-        number(
+        ask(
             two, "Your hour is worth, $", "own_hour_usd", 0.0, 500.0, 1.0, format="%.0f",
             help="What an hour of your own work is worth to you; zero is allowed.",
         )  # fmt: skip
-        number(three, "Years you keep it", "holding_years", 0.5, 50.0, 1.0, format="%.1f")
-        number(
-            four, "Pay back within, months", "payback_limit_months", 1.0, 360.0, 6.0, format="%.0f"
-        )
+        ask(three, "Years you keep it", "holding_years", 0.5, 50.0, 1.0, format="%.1f")
+        ask(four, "Pay back within, months", "payback_limit_months", 1.0, 360.0, 6.0, format="%.0f")
     st.caption("These limits hold for all homes, and the ranking follows them.")
 
 
 def _numbers(item: Screened) -> None:
     outcome, scope = item.result.outcome, item.result.scope
     one, two, three, four = st.container(key="numbers").columns(4)
-    one.metric("Cost of the work", money_words(outcome.cost_usd.p50))
-    one.caption(range_words(outcome.cost_usd))
-    two.metric("Rent rise a month", money_words(outcome.rent_lift_month_usd.p50))
-    two.caption(range_words(outcome.rent_lift_month_usd))
-    three.metric("Pays back in", payback_words(outcome.payback_months) if scope.options else "–")
-    three.caption(f"{outcome.payback_within_limit:.0%} chance within your limit")
-    four.metric("Time", f"{scope.weeks.typical:.1f} weeks")
-    four.caption(f"{scope.hours.low:.0f} to {scope.hours.high:.0f} hours of work")
+    one.metric("Cost of the work", money(outcome.cost_usd.p50))
+    one.caption(_between(outcome.cost_usd))
+    two.metric("Rent rise a month", money(outcome.rent_lift_month_usd.p50))
+    two.caption(_between(outcome.rent_lift_month_usd))
+    three.metric("Pays back in", months(outcome.payback_months) if scope.options else "–")
+    three.caption(f"{percent(outcome.payback_within_limit)} chance within your limit")
+    four.metric("Time", f"{number(scope.weeks.typical, 1)} weeks")
+    four.caption(f"{number(scope.hours.low)} to {number(scope.hours.high)} hours of work")
     pay = outcome.most_to_pay_usd
+    most = "not known without the rent" if pay is None else money(pay)
     st.markdown(
-        f"Net gain over the time you keep it: **{_dollars(range_words(outcome.net_gain_usd))}**. "
-        f"Rent lost during the work: **{_dollars(money_words(outcome.lost_rent_usd))}**. Most to "
-        "pay for the home and still earn your target return: "
-        f"**{_dollars(money_words(pay)) if pay is not None else 'not known without the rent'}**."
+        plain(
+            f"Net gain over the time you keep it: **{money_range(outcome.net_gain_usd)}**. Rent "
+            f"lost during the work: **{money(outcome.lost_rent_usd)}**. Most to pay for the home "
+            f"and still earn your target return: **{most}**."
+        )
     )
 
 
-def _dollars(words: str) -> str:
-    """Dollar signs that are not taken for formulas."""
-    return words.replace("$", "\\$")
+def _between(figure: Quantiles) -> str:
+    return plain(f"likely {money_span(figure)}")
 
 
 def _holds(scope: Scope) -> None:
     if scope.holds:
         st.subheader("First, before anything covers it", anchor=False)
     for hold in scope.holds:
-        allowance = hold.allowance_usd
         st.warning(
-            f"**{hold.label}** ({hold.room}). Who must look: {hold.who}. Allowance "
-            f"{_dollars(money_words(allowance.low))} to {_dollars(money_words(allowance.high))}. "
-            f"{hold.caution}",
+            plain(
+                f"**{hold.label}** ({hold.room}). Who must look: {hold.who}. Allowance "
+                f"{money_span(hold.allowance_usd)}. {hold.caution}"
+            ),
             icon=":material/front_hand:",
         )
     for note in scope.notes:
-        st.warning(_dollars(note))
-
-
-def _table(item: Screened) -> None:
-    home, result = item.home, item.result
-    chosen = {option.id for option in result.scope.options}
-    decided = dict.fromkeys(home.must, "Do it") | dict.fromkeys(home.must_not, "Leave out")
-    ordered: list[Option] = [
-        *result.scope.options,
-        *(o for o in result.options if o.id not in chosen),
-    ]
-    st.subheader("The work", anchor=False)
-    if not ordered:
-        st.info("Nothing was found that work would lift. Tag what you see in the walk-through.")
-        return
-    left_out = {item.option: item.reason for item in result.scope.left_out}
-    frame = pd.DataFrame(
-        {
-            "In": [o.id in chosen for o in ordered],
-            "Your say": [decided.get(o.id, PROGRAM_DECIDES) for o in ordered],
-            "Room": [o.room.capitalize() for o in ordered],
-            "Work": [o.label for o in ordered],
-            "Cost": [
-                f"{money_words(o.cost_usd.low)} to {money_words(o.cost_usd.high)}" for o in ordered
-            ],
-            "Hours": [o.hours.typical for o in ordered],
-            "Rent a month": [o.rent_month_usd.typical for o in ordered],
-            "Why not": [left_out.get(o.id, "") for o in ordered],
-        }
-    )
-    key = f"say_{home.id}_{home.version}"
-
-    def keep() -> None:
-        edits = st.session_state[key]["edited_rows"]
-        choices = {
-            ordered[int(row)].id: DECISIONS[cells["Your say"]]
-            for row, cells in edits.items()
-            if cells.get("Your say") in DECISIONS
-        }
-        before: dict[str, Choice | None] = {
-            o: "must" if o in home.must else "must_not" if o in home.must_not else None
-            for o in choices
-        }
-        change(
-            home.id,
-            "Your say is kept, and the rest of the scope follows it.",
-            lambda store, home_id, version: store.save_choices(home_id, version, choices),
-            undo=lambda store, home_id, version: store.save_choices(home_id, version, before),
-        )
-
-    st.data_editor(
-        frame,
-        key=key,
-        on_change=keep,
-        hide_index=True,
-        width="stretch",
-        height="content",
-        disabled=[c for c in frame.columns if c != "Your say"],
-        column_config={
-            "In": st.column_config.CheckboxColumn("In", width="small"),
-            "Hours": st.column_config.NumberColumn("Hours", format="%.1f h"),
-            "Rent a month": st.column_config.NumberColumn("Rent a month", format="$%.0f"),
-            "Your say": st.column_config.SelectboxColumn(
-                "Your say",
-                options=list(DECISIONS),
-                required=True,
-                help="Double-click to overrule the program.",
-            ),
-            "Why not": st.column_config.TextColumn("Why not", width="large"),
-        },
-    )
+        st.warning(plain(local(note)))
 
 
 def _more_money(item: Screened) -> None:
@@ -198,6 +126,7 @@ def _more_money(item: Screened) -> None:
         if not st.toggle("Draw it", key="draw_budgets"):
             return
         import altair as alt
+        import pandas as pd
 
         view = workspace().budgets(item)
         frame = pd.DataFrame(
@@ -214,65 +143,54 @@ def _more_money(item: Screened) -> None:
         )
         st.altair_chart(line, width="stretch")
         more = view.more
-        extra = _dollars(money_words(more.extra_usd))
+        extra = money(more.extra_usd)
         if more.added:
             names = "; ".join(view.labels[i] for i in more.added)
-            lift = _dollars(money_words(more.lift_gain_usd))
-            st.write(f"{extra} more would add {names}, and raise the rent by {lift} a month.")
+            lift = money(more.lift_gain_usd)
+            st.write(plain(f"{extra} more would add {names}: {lift} more rent a month."))
         else:
-            st.write(f"{extra} more would buy nothing that is worth it.")
+            st.write(plain(f"{extra} more would buy nothing that is worth it."))
+
+
+def _shopping(scope: Scope) -> None:
+    if not scope.purchases:
+        return
+    rows = [
+        Row(
+            str(at),
+            p.label,
+            {
+                "what": p.label,
+                "buy": f"{number(p.buy)} × {p.pack}",
+                "need": f"{number(p.quantity, 1)} {p.unit}",
+                "left": f"{number(p.left_over, 1)} {p.unit}",
+                "cost": money(p.cost_usd.typical),
+            },
+        )
+        for at, p in enumerate(scope.purchases)
+    ]
+    with st.expander(f"Shopping list: {len(rows)} things"):
+        table("Shopping list", SHOPPING, rows, "shopping", lambda edits: None)
 
 
 def _lists(scope: Scope) -> None:
-    if scope.purchases:
-        with st.expander(f"Shopping list: {len(scope.purchases)} things"):
-            frame = pd.DataFrame(
-                {
-                    "Material": [p.label for p in scope.purchases],
-                    "Buy": [f"{p.buy} × {p.pack}" for p in scope.purchases],
-                    "Needed": [f"{p.quantity:,.1f} {p.unit}" for p in scope.purchases],
-                    "Left over": [f"{p.left_over:,.1f} {p.unit}" for p in scope.purchases],
-                    "Cost": [p.cost_usd.typical for p in scope.purchases],
-                }
-            )
-            dollars = st.column_config.NumberColumn("Cost", format="$%.0f")
-            st.dataframe(frame, hide_index=True, width="stretch", column_config={"Cost": dollars})
+    _shopping(scope)
     if scope.calendar:
         with st.expander("Calendar, in days from the start", expanded=True):
             st.html(days(scope.calendar))
     keeps = [
         f"{k.room.capitalize()}: {k.label}"
-        + (f", saves about {_dollars(money_words(k.saves_usd))}" if k.saves_usd else "")
+        + (f", saves about {money(k.saves_usd)}" if k.saves_usd else "")
         for k in scope.keeps
     ]
     if keeps:
         with st.expander(f"Keep what is sound: {len(keeps)}"):
-            st.markdown("\n".join(f"- {line}" for line in keeps))
+            st.markdown(plain("\n".join(f"- {line}" for line in keeps)))
     cautions = dict.fromkeys(c for o in scope.options for c in o.cautions)
     if cautions:
         with st.expander("Cautions", expanded=True, icon=":material/health_and_safety:"):
             st.markdown("\n".join(f"- {caution}" for caution in cautions))
             st.caption("Local codes and licensed people have the last word.")
-
-
-def _exports(item: Screened) -> None:
-    with st.expander("Reports: PDF, Excel, JSON"):
-        if not st.toggle("Write the reports", key="write_reports"):
-            return
-        from datetime import UTC, datetime
-
-        result = item.result
-        pictures = {p.name: photo(p.path, 900) for p in item.home.listing.photos}
-        found = {name: jpeg for name, jpeg in pictures.items() if jpeg}
-        pdf = home_report_pdf(result, found, datetime.now(UTC))
-        excel = "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet"
-        name = result.home
-        with st.container(horizontal=True):
-            st.download_button("Report as PDF", pdf, f"{name}.pdf", "application/pdf")
-            st.download_button("Workbook for Excel", home_workbook(result), f"{name}.xlsx", excel)
-            st.download_button(
-                "Data as JSON", to_json([result]), f"{name}.json", "application/json"
-            )
 
 
 st.title("Scope of work")
@@ -282,11 +200,12 @@ if item is not None:
     _controls(workspace().store.settings())
     _numbers(item)
     _holds(item.result.scope)
-    _table(item)
+    work_list(item)
     _more_money(item)
     _lists(item.result.scope)
     actuals(item)
-    _exports(item)
+    money_sections(item)
+    exports(item)
     st.page_link("views/shortlist.py", label="Next: put homes side by side")
     st.caption(
         f"{ESTIMATE} Published evidence for what paint or flooring adds to rent is thin, so the "

@@ -9,7 +9,9 @@ from itertools import groupby
 
 from scorer.conditions.checklist import load_conditions
 from scorer.conditions.finding import Finding
+from scorer.money.home_money import HomeMoney
 from scorer.records import Quantiles, Range
+from scorer.report.deal import deal_pages
 from scorer.report.paper import MARGIN_MM, Paper
 from scorer.report.table import NOT_AN_APPRAISAL, money_words, payback_words
 from scorer.shortlist.result import HomeResult
@@ -21,7 +23,12 @@ EVIDENCE_IS_THIN = (
 )
 
 
-def home_report_pdf(result: HomeResult, photos: Mapping[str, bytes], written_at: datetime) -> bytes:
+def home_report_pdf(
+    result: HomeResult,
+    photos: Mapping[str, bytes],
+    written_at: datetime,
+    deal: HomeMoney | None = None,
+) -> bytes:
     """Write the report.
 
     Parameters
@@ -33,6 +40,8 @@ def home_report_pdf(result: HomeResult, photos: Mapping[str, bytes], written_at:
         out.
     written_at
         Printed at the foot; the same record, photos and time give the same bytes.
+    deal
+        Loan, taxes, and work now against letting as it is; left out if None.
 
     Returns
     -------
@@ -47,6 +56,8 @@ def home_report_pdf(result: HomeResult, photos: Mapping[str, bytes], written_at:
     _shopping(paper, result)
     _calendar(paper, result)
     _money(paper, result)
+    if deal is not None:
+        deal_pages(paper, deal)
     _unknown(paper, result)
     return bytes(paper.output())
 

@@ -8,6 +8,8 @@ from typing import Any
 import xlsxwriter
 
 from scorer.conditions.checklist import load_conditions
+from scorer.money.home_money import HomeMoney
+from scorer.report.deal import deal_sheets
 from scorer.report.spreadsheet import safe_cell
 from scorer.report.table import NOT_AN_APPRAISAL
 from scorer.shortlist.result import HomeResult
@@ -15,12 +17,13 @@ from scorer.shortlist.result import HomeResult
 Row = tuple[object, ...]
 
 
-def home_workbook(result: HomeResult) -> bytes:
+def home_workbook(result: HomeResult, deal: HomeMoney | None = None) -> bytes:
     """Write the workbook: summary, findings, scope, take-off, shopping list, calendar, unknowns.
 
     The sums of the scope are formulas over its rows, and the take-off's cost is quantity times unit
-    price where a unit price exists, so that a changed row changes the total. Text that a user typed
-    can't become a formula.
+    price where a unit price exists, so that a changed row changes the total. With ``deal`` come two
+    sheets of formulas: work now against letting as it is, with the loan, and depreciation. Text
+    that a user typed can't become a formula.
     """
     buffer = io.BytesIO()
     options = {"in_memory": True, "strings_to_formulas": False, "strings_to_urls": False}
@@ -29,12 +32,17 @@ def home_workbook(result: HomeResult) -> bytes:
         style = {
             "head": book.add_format({"bold": True, "bg_color": "#E8EFE9", "bottom": 1}),
             "money": book.add_format({"num_format": "$#,##0;-$#,##0"}),
-            "number": book.add_format({"num_format": "#,##0.0"}),
+            "number": book.add_format({"num_format": "#,##0.00"}),
+            "whole": book.add_format({"num_format": "0"}),
+            "percent": book.add_format({"num_format": "0.0%"}),
+            "share": book.add_format({"num_format": "0.000%"}),
             "text": book.add_format({"text_wrap": True, "valign": "top"}),
         }
         _summary(book, style, result)
         _scope(book, style, result)
         _take_off(book, style, result)
+        if deal is not None:
+            deal_sheets(book, style, deal)
         conditions = load_conditions()
         _sheet(
             book,

@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+import json
 import re
 from pathlib import Path
+from typing import Any
 
 import pytest
 import streamlit as st
@@ -167,27 +169,59 @@ def test_a_filter_hides_homes_and_says_so_when_none_is_left(data: Path):
     assert "Widen it" in words(at)
 
 
+def rows_of(at: AppTest, label: str) -> dict[str, dict[str, Any]]:
+    """Rows of a table of fields by id, as they are sent to the browser."""
+    sent = [json.loads(e.proto.json) for e in at.get("bidi_component") if e.proto.json]
+    data = next(d for d in sent if d.get("label") == label)
+    return {row["id"]: row for row in data["rows"]}
+
+
 def test_overruling_the_program_moves_the_scope(data: Path):
     at = opened("scope")
     at.selectbox(key="home_box").set_value(1).run()
-    table = at.dataframe[0].value
-    chosen = table[table["In"]]
-    assert len(chosen), "nothing was chosen for the home with dark walls"
-    version = store_of(data).home(1).version
-    edits = {"edited_rows": {0: {"Your say": "Leave out"}}, "added_rows": [], "deleted_rows": []}
+    rows = rows_of(at, "The work")
+    chosen = [i for i, row in rows.items() if row["group"] == "in" and not row["sum"]]
+    assert chosen, "nothing was chosen for the home with dark walls"
+    assert rows[chosen[0]]["cells"]["say"] == ""
+    store_of(data).save_choice(1, store_of(data).home(1).version, chosen[0], "must_not")
+    at.run()
+    after = rows_of(at, "The work")[chosen[0]]
+    assert (after["group"], after["cells"]["say"]) == ("out", "must_not")
+    assert after["cells"]["note"]
+
+
+def test_the_deal_is_worked_out_and_its_assumptions_are_kept(data: Path):
+    at = opened("scope")
+    at.selectbox(key="home_box").set_value(1).run()
+    shown = "\n".join(str(h.proto.body) for h in at.get("html"))
+    assert "Debt service coverage" in shown
+    assert "Let as it is" in shown
+    assert "Appliances, carpet" in shown
+    assert "not tax or loan advice" in words(at).lower()
+    at.number_input(key="money_loan_percent").set_value(0.0).run()
+    assert "Nothing is borrowed" in words(at)
+    at.number_input(key="price_1").set_value(50_000.0).run()
+    st.cache_resource.clear()
+    again = opened("scope")
+    again.selectbox(key="home_box").set_value(1).run()
+    assert again.number_input(key="money_loan_percent").value == 0.0
+    assert again.number_input(key="price_1").value == 50_000.0
+    again.number_input(key="price_1").set_value(None).run()
+    assert again.number_input(key="price_1").value == 90_000.0
+
+
+def test_a_home_without_a_price_asks_for_one(data: Path):
     from app.shared import workspace
 
-    item = next(i for i in workspace().screen_all() if i.home.id == 1)
-    first = item.result.scope.options[0].id
-    at.session_state[f"say_1_{version}"] = edits
-    at.run()
-    # AppTest has no way to fire a data editor's callback: the page's own is called.
-    store_of(data).save_choice(1, version, first, "must_not")
-    at.run()
-    after = at.dataframe[0].value
-    left_out = after[after["Your say"] == "Leave out"]
-    assert len(left_out) == 1
-    assert not left_out["In"].iloc[0]
+    store = workspace().store
+    home = store.home(1)
+    bare = home.listing.model_copy(update={"list_price_usd": None})
+    store.add_home(bare, (), folder=home.folder, source=home.source)
+    at = opened("scope")
+    at.selectbox(key="home_box").set_value(1).run()
+    assert "is not known: give it above" in words(at)
+    at.number_input(key="price_1").set_value(80_000.0).run()
+    assert "is not known: give it above" not in words(at)
 
 
 def test_a_smaller_budget_is_kept_and_followed(data: Path):
@@ -213,8 +247,8 @@ def test_the_users_own_price_is_shown_and_counts(data: Path):
     dearer = [o.id for o in after.options if o.cost_usd.typical > cost[o.id] + 1]
     assert any("paint" in option for option in dearer)
     at = opened("prices")
-    frame = at.dataframe[0].value
-    assert frame[frame["own"]]["typical_usd"].tolist() == [390.0]
+    row = rows_of(at, "Prices and hours")["wall_paint"]["cells"]
+    assert (row["own"], row["typical_usd"]) == (True, 390.0)
     button(at, "Go back to the package’s prices (1 rows)").click().run()
     assert store_of(data).price_rows() == {}
     button(at, "Undo: bring my rows back").click().run()
@@ -259,3 +293,18 @@ def test_in_a_dearer_place_all_work_costs_more(data: Path):
     at.number_input(key="level_location_factor").set_value(2.0).run()
     assert store_of(data).settings().location_factor == 2.0
     assert cost() == pytest.approx(2.0 * before)
+
+
+def test_a_measured_length_is_marked_as_an_estimate_until_a_size_is_typed(data: Path):
+    from scorer.records import Range
+
+    at = opened("fit")
+    at.selectbox(key="home_box").set_value(1).run()
+    at.session_state["fit_measured_1"] = {"width": Range(low=9.5, typical=10.0, high=10.5)}
+    at.session_state["fit_width_1"] = 10.0
+    at.run()
+    assert "estimated, ± 6 in" in words(at)
+    assert "before you buy" in words(at)
+    at.number_input(key="fit_width_1").set_value(11.0).run()
+    assert "estimated" not in words(at)
+    assert at.number_input(key="fit_width_1").value == 11.0

@@ -1,0 +1,51 @@
+"""Reports of one home, written when they are asked for."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from datetime import UTC, datetime
+
+import streamlit as st
+
+from app.shared import workspace
+from scorer.errors import InputError
+from scorer.photos import thumbnail_jpeg
+from scorer.report import home_report_pdf, home_workbook, to_csv, to_json
+from scorer.workspace import Screened
+from scorer.workspace.home_money import money_of
+
+PHOTO_WIDTH = 900
+EXCEL = "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet"
+
+
+def exports(item: Screened) -> None:
+    """A button for each kind of file."""
+    result, name = item.result, item.result.home
+    money = money_of(workspace(), item)
+
+    def pdf() -> bytes:
+        return home_report_pdf(result, _photos(item), datetime.now(UTC), money)
+
+    files: tuple[tuple[str, Callable[[], bytes | str], str, str], ...] = (
+        ("Report to print (PDF)", pdf, "pdf", "application/pdf"),
+        ("Workbook (Excel)", lambda: home_workbook(result, money), "xlsx", EXCEL),
+        ("Figures (CSV)", lambda: to_csv([result]), "csv", "text/csv"),
+        ("Everything (JSON)", lambda: to_json([result]), "json", "application/json"),
+    )
+    st.subheader("Reports to hand on", anchor=False)
+    with st.container(horizontal=True):
+        for label, write, ending, kind in files:
+            st.download_button(
+                label, write, f"{name}.{ending}", kind, key=f"save_{ending}", on_click="ignore"
+            )
+
+
+def _photos(item: Screened) -> dict[str, bytes]:
+    """Photos by name, small and without metadata; those that can't be read are left out."""
+    found = {}
+    for photo in item.home.listing.photos:
+        try:
+            found[photo.name] = thumbnail_jpeg(photo.path, PHOTO_WIDTH)
+        except (InputError, OSError):
+            continue
+    return found

@@ -1,0 +1,185 @@
+"""Loan, taxes, and work now against letting as it is: shown where a landlord would look."""
+
+from __future__ import annotations
+
+from calendar import month_name
+
+import streamlit as st
+from streamlit.delta_generator import DeltaGenerator
+
+from app.figures import money, number, percent, plain
+from app.look import figure_table
+from app.shared import attempt, workspace
+from scorer.money.home_money import LOAN_WORDS, NOT_ADVICE, TAX_WORDS, HomeMoney, MoneyInput
+from scorer.workspace import Screened
+from scorer.workspace.home_money import (
+    money_input,
+    money_of,
+    price_to_pay,
+    save_money_input,
+    save_price_to_pay,
+)
+
+SHOWN_YEARS = 8
+UNKNOWN = "The price that you would pay is not known: give it above."
+
+
+def money_sections(item: Screened) -> None:
+    """Four folded sections, each with its caution."""
+    space = workspace()
+    st.subheader("The deal", anchor=False)
+    with st.expander("What you would pay, and what is assumed"):
+        _assumptions(item, money_input(space))
+    found = money_of(space, item)
+    with st.expander("Do the work now, or let it as it is?"):
+        if found is None:
+            st.info(UNKNOWN)
+        else:
+            _now_or_as_is(found)
+    with st.expander("If you borrow"):
+        if found is None:
+            st.info(UNKNOWN)
+        else:
+            _loan(found)
+    with st.expander("Taxes: what is written off, year by year"):
+        if found is None:
+            st.info(UNKNOWN)
+        else:
+            _taxes(found)
+
+
+def _assumptions(item: Screened, given: MoneyInput) -> None:
+    key = f"price_{item.home.id}"
+
+    def keep_price() -> None:
+        price = st.session_state[key]
+        attempt("Price kept.", lambda: save_price_to_pay(workspace(), item, price))
+        st.session_state[key] = price_to_pay(workspace(), item)
+
+    def keep(name: str) -> None:
+        value = st.session_state[f"money_{name}"]
+        if value is not None:
+            changed = MoneyInput.model_validate(given.model_dump() | {name: value})
+            attempt("Kept.", lambda: save_money_input(workspace(), changed))
+
+    def ask(
+        place: DeltaGenerator, label: str, name: str, most: float, step: float, least: float = 0.0
+    ) -> None:
+        value = float(getattr(given, name))
+        key = f"money_{name}"
+        place.number_input(
+            label, least, most, value, step, "%g", key=key, on_change=keep, args=(name,)
+        )
+
+    st.session_state.setdefault(key, price_to_pay(workspace(), item))
+    st.number_input(
+        "Price that you would pay, $",
+        0.0,
+        1e9,
+        None,
+        1_000.0,
+        "%.0f",
+        key=key,
+        on_change=keep_price,
+        help="Empty it to go back to the asking price.",
+    )
+    one, two, three, four = st.container(key="assumed").columns(4)
+    ask(one, "Borrowed, % of the price", "loan_percent", 100.0, 5.0)
+    ask(two, "Interest, % a year", "loan_rate_percent", 50.0, 0.25)
+    ask(three, "Years to pay it back", "loan_years", 50.0, 5.0, least=1.0)
+    ask(four, "Cost of buying, %", "closing_percent", 50.0, 0.5)
+    ask(one, "Cost of selling, %", "selling_percent", 50.0, 0.5)
+    ask(two, "Rent grows by, % a year", "rent_growth_percent", 50.0, 0.5)
+    ask(three, "Land, % of the price", "land_percent", 100.0, 5.0)
+    four.selectbox(
+        "Ready to let in",
+        list(range(1, 13)),
+        given.month - 1,
+        format_func=lambda month: month_name[month],
+        key="money_month",
+        on_change=keep,
+        args=("month",),
+    )
+    st.caption(
+        "These hold for all homes, the price for this one. The usual figures are common practice, "
+        "no source; a tax bill often tells the land’s share."
+    )
+
+
+def _now_or_as_is(found: HomeMoney) -> None:
+    now, as_is, gain = found.compare.now, found.compare.as_is, found.compare.gain_usd
+    even = found.compare.even_after_years
+    better = (
+        "Doing the work first comes out ahead" if gain > 0 else "Letting it as it is does better"
+    )
+    when = (
+        f" The work has paid for itself by the end of year {even}."
+        if even is not None
+        else f" The work does not pay for itself within {number(found.years)} years."
+    )
+    st.markdown(plain(f"**{better}, by {money(abs(gain))} in today’s money.**{when}"))
+    rent_then = found.rent_now_usd + found.lift_month_usd
+    rows = [
+        ("Rent a month", money(found.rent_now_usd), money(rent_then)),
+        ("Work and lost rent before that", money(0), money(found.work_usd + found.lost_rent_usd)),
+        (
+            "In hand in the first year",
+            money(as_is.cash_flow_year_usd),
+            money(now.cash_flow_year_usd),
+        ),
+        ("Sale at the end, estimated", money(as_is.sale_usd), money(now.sale_usd)),
+        ("Worth today, at your target return", money(as_is.npv_usd), money(now.npv_usd)),
+        ("Yearly return on your money", _rate(as_is.irr), _rate(now.irr)),
+    ]
+    st.html(figure_table(("", "Let as it is", "Work first"), rows))
+    st.caption(
+        f"Middle figures over {number(found.years)} years, loan and selling included: "
+        f"{percent(found.vacancy)} of the rent lost to empty weeks, running costs "
+        f"{percent(found.operating_share)} of the rent, value at a cap rate of "
+        f"{percent(found.cap_rate)}, target return {percent(found.target_return)}. {NOT_ADVICE}"
+    )
+
+
+def _rate(share: float | None) -> str:
+    return "none" if share is None else percent(share)
+
+
+def _loan(found: HomeMoney) -> None:
+    now, as_is = found.compare.now, found.compare.as_is
+    if found.loan_usd <= 0:
+        st.info("Nothing is borrowed by your assumptions above.")
+        return
+    rows = [
+        ("Borrowed", money(found.loan_usd), money(found.loan_usd)),
+        ("Payment a month", money(as_is.payment_month_usd), money(now.payment_month_usd)),
+        ("Income after running costs, a year", money(as_is.noi_usd), money(now.noi_usd)),
+        ("Debt service coverage", _times(as_is.dscr), _times(now.dscr)),
+        (
+            "In hand in the first year",
+            money(as_is.cash_flow_year_usd),
+            money(now.cash_flow_year_usd),
+        ),
+        ("That, over the cash you put in", _rate(as_is.cash_on_cash), _rate(now.cash_on_cash)),
+    ]
+    st.html(figure_table(("", "Let as it is", "Work first"), rows))
+    st.caption(f"{LOAN_WORDS} {NOT_ADVICE}")
+
+
+def _times(ratio: float | None) -> str:
+    return "no loan" if ratio is None else number(ratio, 2)
+
+
+def _taxes(found: HomeMoney) -> None:
+    rows = [
+        (number(y.year), money(y.building_usd), money(y.five_year_usd), money(y.total_usd))
+        for y in found.timetable[:SHOWN_YEARS]
+    ]
+    st.html(figure_table(("Year", "Building and work", "Appliances, carpet", "Together"), rows))
+    st.caption(
+        plain(
+            f"Written off in all: building and work {money(found.building_usd)}, appliances and "
+            f"carpet {money(found.five_year_usd)}. The workbook has all years. {TAX_WORDS} A small "
+            f"landlord may perhaps deduct up to {money(found.repair_limit_usd)} a year of repairs "
+            f"and improvements at once (Treasury Regulation 1.263(a)-3(h)). {NOT_ADVICE}"
+        )
+    )

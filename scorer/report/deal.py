@@ -1,0 +1,240 @@
+"""Loan, taxes, and work now against letting as it is, on paper and in the workbook."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from scorer.money.depreciation import FIVE_YEAR_SHARES
+from scorer.money.home_money import LOAN_WORDS, NOT_ADVICE, TAX_WORDS, HomeMoney
+from scorer.money.returns import MONTHS, loan_balance
+from scorer.report.paper import Paper
+from scorer.report.table import money_words
+
+YEARS_ON_PAPER = 10
+SOURCES = (
+    "Loan payment, net present value and internal rate of return: numpy-financial documentation.",
+    "Value by direct capitalization: Appraisal Institute, The Appraisal of Real Estate.",
+    "Depreciation: IRS Publications 527, 551 and 946; Treasury Regulation 1.263(a)-3(h).",
+)
+
+
+def deal_pages(paper: Paper, deal: HomeMoney) -> None:
+    """The sections of the printed report."""
+    now, as_is, gain = deal.compare.now, deal.compare.as_is, deal.compare.gain_usd
+    paper.heading("Work now, or let it as it is")
+    better = "Doing the work first comes out ahead" if gain > 0 else "Letting it as it is is better"
+    paper.words(
+        f"{better}, by {money_words(abs(gain))} in today's money at a target return of "
+        f"{deal.target_return:.0%}; middle figures over {deal.years} years. Price "
+        f"{money_words(deal.price_usd)}, of which {money_words(deal.loan_usd)} is borrowed."
+    )
+    rows = [
+        ("Rent a month", deal.rent_now_usd, deal.rent_now_usd + deal.lift_month_usd),
+        ("Work and lost rent before that", 0.0, deal.work_usd + deal.lost_rent_usd),
+        ("Income after running costs, a year", as_is.noi_usd, now.noi_usd),
+        ("Loan payment a month", as_is.payment_month_usd, now.payment_month_usd),
+        ("In hand in the first year", as_is.cash_flow_year_usd, now.cash_flow_year_usd),
+        ("Sale at the end (estimate, not an appraisal)", as_is.sale_usd, now.sale_usd),
+        ("Worth today, at the target return", as_is.npv_usd, now.npv_usd),
+    ]
+    cells = [(name, money_words(one), money_words(two)) for name, one, two in rows]
+    cells += [
+        ("Debt service coverage", _times(as_is.dscr), _times(now.dscr)),
+        ("Yearly return on the cash put in", _rate(as_is.irr), _rate(now.irr)),
+    ]
+    paper.grid(("Figure", "Let as it is", "Work first"), cells, (5, 2, 2), right=(1, 2))
+    paper.words(f"{LOAN_WORDS} {NOT_ADVICE}", 8.0)
+    paper.heading("Depreciation for taxes")
+    paper.words(
+        f"Building and work {money_words(deal.building_usd)}, appliances and carpet "
+        f"{money_words(deal.five_year_usd)}; land {deal.given.land_percent:g} % of the price, "
+        f"ready to let in month {deal.given.month}."
+    )
+    years = [
+        (
+            str(year.year),
+            money_words(year.building_usd),
+            money_words(year.five_year_usd),
+            money_words(year.total_usd),
+        )
+        for year in deal.timetable[:YEARS_ON_PAPER]
+    ]
+    head = ("Year", "Building and work", "Appliances, carpet", "Together")
+    paper.grid(head, years, (1, 2, 2, 2), right=(1, 2, 3))
+    paper.words(f"The workbook has all years. {TAX_WORDS} {NOT_ADVICE}", 8.0)
+
+
+def _times(ratio: float | None) -> str:
+    return "no loan" if ratio is None else f"{ratio:.2f}"
+
+
+def _rate(share: float | None) -> str:
+    return "none" if share is None else f"{share:.1%}"
+
+
+def deal_sheets(book: Any, style: Any, deal: HomeMoney) -> None:
+    """Two sheets of live formulas: change an input and all that follows from it changes."""
+    _now_or_as_is(book, style, deal)
+    _depreciation(book, style, deal)
+
+
+def _now_or_as_is(book: Any, style: Any, deal: HomeMoney) -> None:
+    sheet = book.add_worksheet("Now or as is")
+    sheet.set_column(0, 0, 44)
+    sheet.set_column(1, 2, 16)
+    sheet.set_column(3, 3, 70)
+    for column, title in enumerate(("Figure", "Let as it is", "Work first", "Note")):
+        sheet.write_string(0, column, title, style["head"])
+    terms = deal.given.terms
+    rent_then = deal.rent_now_usd + deal.lift_month_usd
+    inputs: tuple[tuple[str, float, float | str, str, str], ...] = (
+        ("Price", deal.price_usd, "=B2", "money", "Change the cells of column B and C."),
+        ("Loan over price", terms.loan_share, "=B3", "percent", ""),
+        ("Interest a year", terms.loan_rate, "=B4", "percent", ""),
+        ("Years to pay it back", terms.loan_years, "=B5", "number", ""),
+        ("Cost of buying over price", terms.closing_share, "=B6", "percent", ""),
+        ("Cost of selling over price", terms.selling_share, "=B7", "percent", ""),
+        ("Rent lost to empty weeks", deal.vacancy, "=B8", "percent", ""),
+        (
+            "Running costs over rent",
+            deal.operating_share,
+            "=B9*B11/C11",
+            "percent",
+            "A rent raised by work bears no more running costs in dollars.",
+        ),
+        ("Property tax a year", deal.annual_tax_usd, "=B10", "money", "0: in the running costs"),
+        ("Rent a month", deal.rent_now_usd, rent_then, "money", "Middle figures"),
+        ("Rent growth a year", terms.rent_growth, "=B12", "percent", ""),
+        ("Reserve over rent", terms.reserve_share, "=B13", "percent", ""),
+        ("Work", 0.0, deal.work_usd, "money", "Own hours at their value"),
+        ("Rent lost during the work", 0.0, deal.lost_rent_usd, "money", ""),
+        ("Cap rate", deal.cap_rate, "=B16", "percent", "Income over value"),
+        ("Target return a year", deal.target_return, "=B17", "percent", ""),
+    )
+    for at, (name, as_is, now, form, note) in enumerate(inputs, start=1):
+        sheet.write_string(at, 0, name)
+        sheet.write_number(at, 1, as_is, style[form])
+        if isinstance(now, str):
+            cached = as_is * deal.rent_now_usd / rent_then if "*" in now else as_is
+            sheet.write_formula(at, 2, now, style[form], cached)
+        else:
+            sheet.write_number(at, 2, now, style[form])
+        sheet.write_string(at, 3, note)
+    _results(sheet, style, deal, first_flow=33)
+    at = 34 + deal.years + 1
+    for line in (f"Holding time {deal.years} years.", NOT_ADVICE, LOAN_WORDS, *SOURCES):
+        sheet.write_string(at, 0, line)
+        at += 1
+    sheet.freeze_panes(1, 1)
+
+
+def _results(sheet: Any, style: Any, deal: HomeMoney, first_flow: int) -> None:
+    last_flow = first_flow + deal.years
+    years, terms = deal.years, deal.given.terms
+    owed = loan_balance(deal.loan_usd, terms.loan_rate, terms.loan_years, MONTHS * years)
+    for c, hold in (("B", deal.compare.as_is), ("C", deal.compare.now)):
+        place = ord(c) - ord("A")
+        income = f"12*{c}11*(1+{c}12)^{{n}}*(1-{c}8-{c}9)-{c}10"
+        flows = f"{c}{first_flow + 2}:{c}{last_flow + 1}"
+        rows: tuple[tuple[str, str, float | None, str], ...] = (
+            ("Borrowed", f"={c}2*{c}3", deal.loan_usd, "money"),
+            (
+                "Loan payment a month",
+                f"=IF({c}20>0,-PMT({c}4/12,12*{c}5,{c}20),0)",
+                hold.payment_month_usd,
+                "money",
+            ),
+            (
+                "Income after running costs, first year",
+                f"={income.format(n=0)}",
+                hold.noi_usd,
+                "money",
+            ),
+            ("Debt service coverage", f"=IF({c}21>0,{c}22/(12*{c}21),0)", hold.dscr, "number"),
+            (
+                "Cash put in",
+                f"={c}2*(1+{c}6)-{c}20+{c}14+{c}15",
+                -hold.flows_usd[0],
+                "money",
+            ),
+            (
+                "In hand in the first year",
+                f"={c}22-12*{c}21-12*{c}13*{c}11",
+                hold.cash_flow_year_usd,
+                "money",
+            ),
+            (
+                "Sale at the end: not an appraisal",
+                f"=({income.format(n=years)})/{c}16",
+                hold.sale_usd,
+                "money",
+            ),
+            (
+                "Still owed at the end",
+                f"=IF(OR({c}20<=0,{years}>={c}5),0,FV({c}4/12,12*{years},{c}21,-{c}20))",
+                owed,
+                "money",
+            ),
+            (
+                "Worth today at the target return",
+                f"={c}{first_flow + 1}+NPV({c}17,{flows})",
+                hold.npv_usd,
+                "money",
+            ),
+            (
+                "Yearly return",
+                f"=IRR({c}{first_flow + 1}:{c}{last_flow + 1})",
+                hold.irr,
+                "percent",
+            ),
+        )
+        for at, (name, formula, value, form) in enumerate(rows, start=19):
+            sheet.write_string(at, 0, name)
+            sheet.write_formula(at, place, formula, style[form], 0 if value is None else value)
+        sheet.write_string(first_flow - 1, 0, "Cash by year", style["head"])
+        for year, flow in enumerate(hold.flows_usd):
+            sheet.write_string(first_flow + year, 0, f"End of year {year}")
+            if year == 0:
+                formula = f"=-{c}24"
+            else:
+                paid = f"-IF({year}<={c}5,12*{c}21,0)-12*{c}13*{c}11"
+                formula = f"={income.format(n=year - 1)}{paid}"
+                if year == years:
+                    formula += f"+{c}26*(1-{c}7)-{c}27"
+            sheet.write_formula(first_flow + year, place, formula, style["money"], flow)
+    sheet.write_string(29, 0, "Work first, over letting as it is, worth today", style["head"])
+    sheet.write_formula(29, 2, "=C28-B28", style["money"], deal.compare.gain_usd)
+
+
+def _depreciation(book: Any, style: Any, deal: HomeMoney) -> None:
+    sheet = book.add_worksheet("Depreciation")
+    sheet.set_column(0, 0, 44)
+    sheet.set_column(1, 4, 18)
+    inputs = (
+        ("Price", deal.price_usd, "money"),
+        ("Land over price", deal.given.land_percent / 100, "percent"),
+        ("Work paid for, own hours left out", deal.work_cash_usd, "money"),
+        ("Of that, appliances and carpet", deal.five_year_usd, "money"),
+        ("Month in which it is ready to let, 1 to 12", float(deal.given.month), "whole"),
+    )
+    for at, (name, value, form) in enumerate(inputs):
+        sheet.write_string(at, 0, name)
+        sheet.write_number(at, 1, value, style[form])
+    sheet.write_string(5, 0, "Building and work, written off over 27.5 years")
+    sheet.write_formula(5, 1, "=B1*(1-B2)+MAX(0,B3-B4)", style["money"], deal.building_usd)
+    head = ("Year", "Share of the building", "Building and work", "Appliances, carpet", "Together")
+    for column, title in enumerate(head):
+        sheet.write_string(7, column, title, style["head"])
+    for at, year in enumerate(deal.timetable, start=8):
+        n, row = year.year, at + 1
+        share = f"=MAX(0,MIN(330,12*{n}-($B$5-0.5))-MAX(0,12*{n - 1}-($B$5-0.5)))/330"
+        of_building = year.building_usd / deal.building_usd if deal.building_usd else 0.0
+        five = FIVE_YEAR_SHARES[n - 1] if n <= len(FIVE_YEAR_SHARES) else 0.0
+        sheet.write_number(at, 0, n, style["whole"])
+        sheet.write_formula(at, 1, share, style["share"], of_building)
+        sheet.write_formula(at, 2, f"=$B$6*B{row}", style["money"], year.building_usd)
+        sheet.write_formula(at, 3, f"=$B$4*{five}", style["money"], year.five_year_usd)
+        sheet.write_formula(at, 4, f"=C{row}+D{row}", style["money"], year.total_usd)
+    end = 9 + len(deal.timetable)
+    for at, line in enumerate((TAX_WORDS, NOT_ADVICE, SOURCES[-1]), start=end):
+        sheet.write_string(at, 0, line)
