@@ -2,21 +2,31 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from html import escape
 
+from app.figures import local, money_range, number
 from scorer.records import Quantiles
-from scorer.report.bars import range_bar, range_words
+from scorer.report.bars import range_bar
 from scorer.scope.plan import Task
 
 CSS = """
-.block-container { max-width: 78rem; padding-top: 4.2rem; padding-bottom: 3rem; }
+.block-container { max-width: 78rem; padding-top: 1rem; padding-bottom: 4.5rem; }
+[data-testid="stHeader"] { background: none; pointer-events: none; }
+.st-key-pages { gap: .3rem !important; border-bottom: 1px solid light-dark(#c9c5b8, #4b5450);
+  padding-bottom: .5rem; }
+.st-key-pages a { padding: .45rem .8rem; border-radius: .5rem; }
+div[class*="st-key-page_now_"] a { background: light-dark(#efece3, #27332f); }
+div[class*="st-key-page_now_"] a p { font-weight: 650; }
 .stApp { font-variant-numeric: tabular-nums; }
 h1 { font-size: 1.9rem !important; padding: 0 0 .2rem 0 !important; }
 h2 { font-size: 1.35rem !important; } h3 { font-size: 1.12rem !important; padding: 0 !important; }
 div[data-testid="stMetricValue"] { font-size: 1.45rem; }
 div[data-testid="stImage"] img { border-radius: .5rem; object-fit: cover; }
 div[class*="st-key-lead_"] img { aspect-ratio: 3 / 2; width: 100%; }
-button[kind$="Active"], button[kind$="Active"] p { color: light-dark(#1f5f4d, #8fd0b8) !important; }
+button[data-selected="true"], button[data-selected="true"] p {
+  color: light-dark(#1f5f4d, #8fd0b8) !important; }
+button[data-variant] { min-height: 2.5rem; }
 .st-key-plan img { background: #ffffff; padding: .5rem; }
 button[kind] { min-height: 2.75rem; }
 .va-reasons { margin: .1rem 0 .4rem 0; padding-left: 1.1rem; }
@@ -40,8 +50,16 @@ button[kind] { min-height: 2.75rem; }
 .va-day span { position: absolute; top: .15rem; bottom: .15rem; min-width: 4px;
   border-radius: .2rem; background: light-dark(#1f5f4d, #8fd0b8); }
 .va-day .va-look { background: light-dark(#9b2c1c, #f2a898); }
+.va-table { border-collapse: collapse; width: 100%; max-width: 46rem; font-size: .95rem; }
+.va-table th, .va-table td { padding: .35rem .5rem; border-bottom: 1px solid
+  light-dark(#c9c5b8, #4b5450); text-align: right; font-weight: 400; }
+.va-table thead th { font-weight: 600; vertical-align: bottom; }
+.va-table th:first-child { text-align: left; padding-left: 0; }
+.st-key-said { position: fixed; bottom: .8rem; left: 0; right: 0; margin: 0 auto; z-index: 99;
+  width: fit-content !important; max-width: min(44rem, calc(100vw - 1.6rem)); }
+.st-key-said > * { background: light-dark(#fbfaf6, #1b211f); border-radius: .5rem; }
 .st-key-undo_bar { border: 1px solid light-dark(#1f5f4d, #8fd0b8); border-radius: .5rem;
-  padding: .4rem .8rem; }
+  padding: .4rem .8rem; box-shadow: 0 2px 10px rgba(0, 0, 0, .25); }
 div[class*="st-key-home_now_"] { outline: 2px solid light-dark(#1f5f4d, #8fd0b8);
   outline-offset: 2px; border-radius: .5rem; }
 [data-testid="stCaptionContainer"], [data-testid="stCaptionContainer"] p,
@@ -50,9 +68,15 @@ input::placeholder, textarea::placeholder { color: light-dark(#56615d, #b9bcb4) 
   opacity: 1; }
 @media (max-width: 640px) {
   .st-key-keys { display: none; }
-  :is(.st-key-limits, .st-key-numbers, div[class*="st-key-sizes_"]) [data-testid="stColumn"] {
+  :is(.st-key-limits, .st-key-numbers, .st-key-assumed, .st-key-room, .st-key-idea,
+  div[class*="st-key-sizes_"]) [data-testid="stColumn"] {
     min-width: 44% !important; flex: 1 1 44% !important; }
-  .block-container { padding: 3.8rem .9rem 2rem .9rem; }
+  .block-container { padding: .8rem .9rem 4.5rem .9rem; }
+  .st-key-pages { display: grid !important; grid-template-columns: repeat(3, 1fr);
+    grid-auto-rows: 2.75rem; gap: .4rem !important; }
+  .st-key-pages > div, .st-key-pages .stElementContainer { width: 100% !important; }
+  .st-key-pages a { justify-content: center; height: 2.75rem; padding: .3rem .2rem;
+    border: 1px solid light-dark(#c9c5b8, #4b5450); }
   .va-days { grid-template-columns: 1fr; } .va-day { margin-bottom: .4rem; }
 }
 @media (prefers-reduced-motion: reduce) { * { transition: none !important; } }
@@ -61,7 +85,7 @@ input::placeholder, textarea::placeholder { color: light-dark(#56615d, #b9bcb4) 
 
 def reasons_list(reasons: tuple[str, ...]) -> str:
     """The reasons as a short list."""
-    items = "".join(f"<li>{escape(reason)}</li>" for reason in reasons)
+    items = "".join(f"<li>{escape(local(reason))}</li>" for reason in reasons)
     return f'<ul class="va-reasons">{items}</ul>'
 
 
@@ -75,6 +99,18 @@ def quiet(words: str) -> str:
     return f'<p class="va-quiet">{escape(words)}</p>'
 
 
+def figure_table(head: Sequence[str], rows: Sequence[Sequence[str]]) -> str:
+    """A small table; the first column names the rows, the others hold figures."""
+    top = "".join(f'<th scope="col">{escape(cell)}</th>' for cell in head)
+    lines = "".join(
+        f'<tr><th scope="row">{escape(name)}</th>'
+        + "".join(f"<td>{escape(cell)}</td>" for cell in cells)
+        + "</tr>"
+        for name, *cells in rows
+    )
+    return f'<table class="va-table"><thead><tr>{top}</tr></thead><tbody>{lines}</tbody></table>'
+
+
 def money_bar(label: str, figure: Quantiles, most: float, kind: str) -> str:
     """A figure in words over its bar; all bars of a kind have one scale.
 
@@ -86,7 +122,7 @@ def money_bar(label: str, figure: Quantiles, most: float, kind: str) -> str:
         ``cost`` or ``rent``.
     """
     bar = range_bar(figure, most)
-    words = range_words(figure)
+    words = money_range(figure)
     return (
         f'<div class="va-figure"><b>{escape(label)}</b><span>{escape(words)}</span></div>'
         f'<div class="va-track va-{kind}" role="img" aria-label="{escape(f"{label}: {words}")}">'
@@ -103,11 +139,13 @@ def days(calendar: tuple[Task, ...]) -> str:
     for task in calendar:
         left, width = 100 * task.start_day / end, 100 * (task.end_day - task.start_day) / end
         words = f"{task.room.capitalize()}: {task.label}"
-        span = f"day {task.start_day + 1:.0f} to {max(task.end_day, task.start_day + 1):.0f}"
+        first, last = number(task.start_day + 1), number(max(task.end_day, task.start_day + 1))
+        span = f"day {first}" if first == last else f"day {first} to {last}"
+        quieter = f"{span}, {number(task.hours, 1)} h"
         kind = "va-look" if task.kind == "look" else "va-work"
         rows.append(
-            f'<div>{escape(words)}<br><span style="opacity:.75">{span}, {task.hours:.0f} h</span>'
-            f'</div><div class="va-day" role="img" aria-label="{escape(words)}, {span}">'
+            f'<div>{escape(words)}<br><span style="opacity:.75">{quieter}</span></div>'
+            f'<div class="va-day" role="img" aria-label="{escape(words)}, {span}">'
             f'<span class="{kind}" style="left:{left:.1f}%;width:{width:.1f}%"></span></div>'
         )
     return f'<div class="va-days">{"".join(rows)}</div>'

@@ -10,7 +10,7 @@ def main() -> None:
     import streamlit as st
 
     from app.access import admitted
-    from app.shared import guarded, message_bar, style
+    from app.shared import guarded, message_bar, page_row, style
 
     st.set_page_config(
         page_title="Value-add scorer",
@@ -20,17 +20,16 @@ def main() -> None:
     style()
     if not admitted():
         return
-    page = st.navigation(
-        [
-            st.Page("views/screen.py", title="Homes", url_path="homes", default=True),
-            st.Page("views/walk.py", title="Walk-through", url_path="walk-through"),
-            st.Page("views/scope.py", title="Scope of work", url_path="scope"),
-            st.Page("views/fit.py", title="Does it fit?", url_path="fit"),
-            st.Page("views/shortlist.py", title="Shortlist", url_path="shortlist"),
-            st.Page("views/prices.py", title="Price book", url_path="price-book"),
-        ],
-        position="top",
+    pages = (
+        st.Page("views/screen.py", title="Homes", url_path="homes", default=True),
+        st.Page("views/walk.py", title="Walk-through", url_path="walk-through"),
+        st.Page("views/scope.py", title="Scope of work", url_path="scope"),
+        st.Page("views/fit.py", title="Does it fit?", url_path="fit"),
+        st.Page("views/shortlist.py", title="Shortlist", url_path="shortlist"),
+        st.Page("views/prices.py", title="Price book", url_path="price-book"),
     )
+    page = st.navigation(pages, position="hidden")
+    page_row(pages, page)
     guarded(message_bar)
     guarded(page.run)
 

@@ -4,12 +4,13 @@ from __future__ import annotations
 
 import logging
 import os
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from pathlib import Path
 from typing import Any
 
 import streamlit as st
 
+from app.figures import money, number, plain
 from app.look import CSS
 from scorer.errors import InputError
 from scorer.store import StaleError, Store, StoredHome, data_folder
@@ -32,6 +33,15 @@ Change = Callable[[Store, int, int], object]
 def style() -> None:
     """The few rules that the theme can't express."""
     st.html(f"<style>{CSS}</style>")
+
+
+def page_row(pages: Sequence[st.Page], shown: st.Page) -> None:
+    """The way from page to page: one row on a desk, two on a phone."""
+    with st.container(horizontal=True, key="pages"):
+        for page in pages:
+            state = "now" if page.url_path == shown.url_path else "link"
+            with st.container(width="content", key=f"page_{state}_{page.url_path or 'homes'}"):
+                st.page_link(page)
 
 
 def guarded(run: Callable[[], None]) -> None:
@@ -103,19 +113,20 @@ def tell(words: str, kind: str = "done", undo: tuple[int, Change] | None = None)
 
 
 def message_bar() -> None:
-    """What was done last, with a way back where there is one."""
+    """What was done last, with a way back where there is one; it moves nothing on the page."""
     words, kind, undo = st.session_state.pop("told", ("", "", None))
-    if not words:
-        return
-    if kind in {"warning", "error"}:
-        (st.warning if kind == "warning" else st.error)(words)
-    elif undo is None:
-        st.toast(words)
-    else:
-        home_id, write = undo
-        with st.container(horizontal=True, vertical_alignment="center", key="undo_bar"):
-            st.markdown(words, width="content")
-            st.button("Undo", key="undo", on_click=_undo, args=(home_id, write))
+    with st.container(key="said"):  # always there, so that what follows keeps its place
+        if not words:
+            return
+        if kind in {"warning", "error"}:
+            (st.warning if kind == "warning" else st.error)(plain(words))
+        elif undo is None:
+            st.toast(plain(words))
+        else:
+            home_id, write = undo
+            with st.container(horizontal=True, vertical_alignment="center", key="undo_bar"):
+                st.markdown(plain(words), width="content")
+                st.button("Undo", key="undo", on_click=_undo, args=(home_id, write))
 
 
 def _undo(home_id: int, write: Change) -> None:
@@ -170,7 +181,7 @@ def _reading(shown: int) -> None:
     if progress.homes_done < drawn:
         st.session_state["drawn_homes"] = progress.homes_done
     left = progress.seconds_left
-    time_left = "" if left is None else f", about {left:.0f} s left"
+    time_left = "" if left is None else f", about {number(left)} s left"
     bar, stop = st.columns([5, 1], vertical_alignment="center")
     bar.progress(
         progress.photos_done / progress.photos_total,
@@ -227,14 +238,15 @@ def title_of(item: Screened) -> str:
 def facts_line(item: Screened) -> str:
     """The facts in one line; what is missing is left out."""
     facts = item.home.listing
-    found: list[tuple[Any, str]] = [
-        (facts.list_price_usd, "asking ${:,.0f}"),
-        (facts.bedrooms, "{} bed"),
-        (facts.bathrooms, "{} bath"),
-        (facts.units if facts.units and facts.units > 1 else None, "{} units"),
-        (facts.living_area_sqft, "{:,.0f} sq ft"),
-        (facts.year_built, "built {}"),
-        (facts.monthly_rent_usd, "let for ${:,.0f} a month"),
+    units = facts.units if facts.units and facts.units > 1 else None
+    found: list[tuple[Any, str, Callable[[Any], str]]] = [
+        (facts.list_price_usd, "asking {}", money),
+        (facts.bedrooms, "{} bed", number),
+        (facts.bathrooms, "{} bath", number),
+        (units, "{} units", number),
+        (facts.living_area_sqft, "{} sq ft", number),
+        (facts.year_built, "built {}", str),
+        (facts.monthly_rent_usd, "let for {} a month", money),
     ]
-    words = [form.format(value) for value, form in found if value is not None]
+    words = [form.format(write(value)) for value, form, write in found if value is not None]
     return " · ".join(words) or "No facts given"
