@@ -7,7 +7,7 @@ from html import escape
 
 from app.figures import local, money_range, number
 from scorer.records import Quantiles
-from scorer.report.bars import range_bar
+from scorer.report.bars import place_on_scale, range_bar
 from scorer.scope.plan import Task
 
 CSS = """
@@ -19,7 +19,7 @@ CSS = """
 div[class*="st-key-page_now_"] a { background: light-dark(#efece3, #27332f); }
 div[class*="st-key-page_now_"] a p { font-weight: 650; }
 .stApp { font-variant-numeric: tabular-nums; }
-h1 { font-size: 1.9rem !important; padding: 0 0 .2rem 0 !important; }
+h1 { font-size: 1.9rem !important; padding: 0 0 .5rem 0 !important; }
 h2 { font-size: 1.35rem !important; } h3 { font-size: 1.12rem !important; padding: 0 !important; }
 div[data-testid="stMetricValue"] { font-size: 1.45rem; }
 div[data-testid="stImage"] img { border-radius: .5rem; object-fit: cover; }
@@ -40,6 +40,8 @@ button[kind] { min-height: 2.75rem; }
 .va-line { left: 0; right: 0; top: calc(50% - .5px); height: 1px; opacity: .3; }
 .va-range { top: .1rem; bottom: .1rem; border-radius: .25rem; opacity: .45; min-width: 3px; }
 .va-middle { top: 0; bottom: 0; width: 3px; margin-left: -1px; border-radius: 1px; }
+.va-zero { top: -.1rem; bottom: -.1rem; width: 1px; opacity: .7; }
+.va-gain { color: light-dark(#1d4b5c, #a9d3e0); }
 .va-cost { color: light-dark(#8a5a1d, #e3b678); } .va-rent { color: light-dark(#1f5f4d, #8fd0b8); }
 .va-badge { display: inline-block; border: 1px solid currentColor; border-radius: .8rem;
   padding: .05rem .65rem; font-size: .86rem; margin: 0 .3rem .3rem 0; }
@@ -99,6 +101,14 @@ def quiet(words: str) -> str:
     return f'<p class="va-quiet">{escape(words)}</p>'
 
 
+def figure_lines(rows: Sequence[tuple[str, str]]) -> str:
+    """Names on the left, figures on the right."""
+    return "".join(
+        f'<div class="va-figure"><b>{escape(name)}</b><span>{escape(figure)}</span></div>'
+        for name, figure in rows
+    )
+
+
 def figure_table(head: Sequence[str], rows: Sequence[Sequence[str]]) -> str:
     """A small table; the first column names the rows, the others hold figures."""
     top = "".join(f'<th scope="col">{escape(cell)}</th>' for cell in head)
@@ -111,22 +121,25 @@ def figure_table(head: Sequence[str], rows: Sequence[Sequence[str]]) -> str:
     return f'<table class="va-table"><thead><tr>{top}</tr></thead><tbody>{lines}</tbody></table>'
 
 
-def money_bar(label: str, figure: Quantiles, most: float, kind: str) -> str:
+def money_bar(label: str, figure: Quantiles, most: float, kind: str, least: float = 0.0) -> str:
     """A figure in words over its bar; all bars of a kind have one scale.
 
     Parameters
     ----------
-    most
-        End of the scale [$].
+    most, least
+        Ends of the scale [$]; where it begins below zero, zero is marked.
     kind
-        ``cost`` or ``rent``.
+        ``cost``, ``rent`` or ``gain``.
     """
-    bar = range_bar(figure, most)
+    bar = range_bar(figure, most, least)
+    zero = ""
+    if least < 0:
+        zero = f'<span class="va-zero" style="left:{place_on_scale(0.0, most, least):.2f}%"></span>'
     words = money_range(figure)
     return (
         f'<div class="va-figure"><b>{escape(label)}</b><span>{escape(words)}</span></div>'
         f'<div class="va-track va-{kind}" role="img" aria-label="{escape(f"{label}: {words}")}">'
-        f'<span class="va-line"></span>'
+        f'<span class="va-line"></span>{zero}'
         f'<span class="va-range" style="left:{bar.left:.2f}%;width:{bar.width:.2f}%"></span>'
         f'<span class="va-middle" style="left:{bar.middle:.2f}%"></span></div>'
     )

@@ -7,11 +7,11 @@ from collections.abc import Sequence
 import streamlit as st
 
 from app.adding import adding
+from app.figures import months, number
 from app.look import badge, money_bar, quiet, reasons_list
 from app.pictures import photo
 from app.shared import ESTIMATE, change, facts_line, screened, title_of, workspace
 from scorer.report import to_csv
-from scorer.report.table import payback_words
 from scorer.shortlist.filters import SORTS, Filters, choose_homes
 from scorer.store import Mark
 from scorer.workspace import Screened
@@ -131,7 +131,7 @@ def _card(item: Screened, in_hand: bool, most_cost: float, most_lift: float) -> 
                 + money_bar("Rent rise a month", outcome.rent_lift_month_usd, most_lift, "rent")
                 + quiet(
                     f"{'Nothing to pay back' if nothing else _pays_back(item)} · checklist score "
-                    f"{result.score:.0f} of 100"
+                    f"{number(result.score)} of 100"
                 )
             )
             with st.container(horizontal=True):
@@ -163,7 +163,7 @@ def _card(item: Screened, in_hand: bool, most_cost: float, most_lift: float) -> 
 
 
 def _pays_back(item: Screened) -> str:
-    words = payback_words(item.result.outcome.payback_months)
+    words = months(item.result.outcome.payback_months)
     return "May never pay back" if words == "never" else f"Pays back in {words}"
 
 
@@ -225,8 +225,9 @@ def _list(homes: Sequence[Screened]) -> None:
             unsafe_allow_javascript=True,
         )
     st.caption(
-        f"{ESTIMATE} Bars run from the 10th to the 90th percentile, with the middle marked; all "
-        "homes share one scale."
+        f"{ESTIMATE} Of ten outcomes, eight lie within a bar; the mark is the middle. All homes "
+        "share one scale. The checklist score is the share of the usual improvements that is still "
+        "open: low where a home has been done up already."
     )
     st.download_button(
         "Save the list as CSV", to_csv([i.result for i in homes]), "homes.csv", "text/csv"

@@ -3,15 +3,15 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from typing import NamedTuple
 
 import streamlit as st
 
-from app.look import badge, money_bar, quiet
+from app.figures import day, money, months, number, percent, plain
+from app.look import badge, figure_lines, money_bar, quiet
 from app.pictures import photo
 from app.shared import ESTIMATE, change, facts_line, screened, tell, title_of, workspace
 from scorer.errors import InputError
-from scorer.report.bars import range_words
-from scorer.report.table import money_words, payback_words
 from scorer.rooms import RoomKind
 from scorer.workspace import Screened
 
@@ -31,32 +31,48 @@ def _room_photo(item: Screened, kind: RoomKind) -> str | None:
     return None
 
 
-def _figures(item: Screened, first: Screened, most_cost: float, most_lift: float) -> None:
+class Scales(NamedTuple):
+    """Ends of the scales that all homes share [$]."""
+
+    cost: float
+    lift: float
+    gain: float
+    loss: float
+
+
+def _scales(rows: Sequence[Screened]) -> Scales:
+    outcomes = [item.result.outcome for item in rows]
+    return Scales(
+        max(o.cost_usd.p90 for o in outcomes),
+        max(o.rent_lift_month_usd.p90 for o in outcomes),
+        max(0.0, *(o.net_gain_usd.p90 for o in outcomes)),
+        min(0.0, *(o.net_gain_usd.p10 for o in outcomes)),
+    )
+
+
+def _figures(item: Screened, first: Screened, scales: Scales) -> None:
     result, outcome = item.result, item.result.outcome
     st.subheader(title_of(item), anchor=False)
     pay = outcome.most_to_pay_usd
     asking = item.home.listing.list_price_usd
     rows = [
-        ("Place in the ranking", str(result.rank)),
-        ("Checklist score", f"{result.score:.0f} of 100"),
-        ("Net gain", range_words(outcome.net_gain_usd)),
-        ("Pays back in", payback_words(outcome.payback_months)),
-        ("Asking price", money_words(asking) if asking is not None else "not known"),
-        ("Most to pay", money_words(pay) if pay is not None else "not known without the rent"),
-        ("Weeks of work", f"{result.scope.weeks.typical:.1f}"),
+        ("Place in the ranking", number(result.rank)),
+        ("Checklist score", f"{number(result.score)} of 100"),
+        ("Pays back in", months(outcome.payback_months)),
+        ("Asking price", money(asking) if asking is not None else "not known"),
+        ("Most to pay", money(pay) if pay is not None else "not known without the rent"),
+        ("Weeks of work", number(result.scope.weeks.typical, 1)),
     ]
     if item is not first:
         chance = workspace().chance_better(result, first.result)
-        rows.append((f"Chance that it gains more than {title_of(first)}", f"{chance:.0%}"))
-    lines = "".join(
-        f'<div class="va-figure"><b>{label}</b><span>{value}</span></div>' for label, value in rows
-    )
+        rows.append((f"Chance that it gains more than {title_of(first)}", percent(chance)))
     stops = "".join(badge(f"Look first: {h.label} ({h.room})", "stop") for h in result.scope.holds)
     st.html(
         quiet(facts_line(item))
-        + money_bar("Cost of the work", outcome.cost_usd, most_cost, "cost")
-        + money_bar("Rent rise a month", outcome.rent_lift_month_usd, most_lift, "rent")
-        + lines
+        + money_bar("Cost of the work", outcome.cost_usd, scales.cost, "cost")
+        + money_bar("Rent rise a month", outcome.rent_lift_month_usd, scales.lift, "rent")
+        + money_bar("Net gain", outcome.net_gain_usd, scales.gain, "gain", scales.loss)
+        + figure_lines(rows)
         + stops
     )
 
@@ -111,7 +127,7 @@ def _words(item: Screened) -> None:
         placeholder="Offer up to …, because …",
     )
     for time, sentence in workspace().store.decisions(key)[::-1][:8]:
-        st.caption(f"{time[:10]}: {sentence}")
+        st.caption(plain(f"{day(time)}: {sentence}"))
 
 
 def _comps() -> None:
@@ -143,7 +159,7 @@ def _use_comps(content: bytes, name: str) -> None:
         tell(str(error), kind="error")
     else:
         st.session_state["comps_problems"] = problems[:20]
-        tell(f"{count} rents are in use.")
+        tell(f"{number(count)} rents are in use.")
 
 
 st.title("Shortlist")
@@ -164,11 +180,10 @@ chosen = st.multiselect(
 )
 rows = [everything[i] for i in chosen]
 if rows:
-    cost = max(item.result.outcome.cost_usd.p90 for item in rows)
-    lift = max(item.result.outcome.rent_lift_month_usd.p90 for item in rows)
+    scales = _scales(rows)
     for column, item in zip(st.columns(len(rows), gap="medium"), rows, strict=True):
         with column:
-            _figures(item, rows[0], cost, lift)
+            _figures(item, rows[0], scales)
     _photos(rows)
     for column, item in zip(st.columns(len(rows), gap="medium"), rows, strict=True):
         with column:

@@ -14,21 +14,27 @@ class Bar(Record):
     middle: float
 
 
-def range_bar(figure: Quantiles, most: float) -> Bar:
+def range_bar(figure: Quantiles, most: float, least: float = 0.0) -> Bar:
     """A bar from the 10th to the 90th percentile with the middle marked.
 
     Parameters
     ----------
     figure
-        In any unit; what is below zero is drawn at zero.
-    most
-        The end of the scale, in the same unit.
+        In any unit; what lies beyond the scale is drawn at its end.
+    most, least
+        The ends of the scale, in the same unit.
     """
-    scale = 100.0 / most if most > 0 else 0.0
     low, middle, high = (
-        min(max(v, 0.0) * scale, 100.0) for v in (figure.p10, figure.p50, figure.p90)
+        place_on_scale(v, most, least) for v in (figure.p10, figure.p50, figure.p90)
     )
     return Bar(left=low, width=high - low, middle=middle)
+
+
+def place_on_scale(value: float, most: float, least: float = 0.0) -> float:
+    """Where a figure lies between the ends of a scale [%]; an empty scale has all at its start."""
+    if most <= least:
+        return 0.0
+    return min(max(100.0 * (value - least) / (most - least), 0.0), 100.0)
 
 
 def range_words(figure: Quantiles) -> str:

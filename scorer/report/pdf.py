@@ -76,7 +76,7 @@ def _cover(paper: Paper, result: HomeResult, name: str, photos: Mapping[str, byt
     lift_most = max(outcome.rent_lift_month_usd.p90, 1.0)
     paper.range_bar("Cost", *_three(outcome.cost_usd), most, _dollars(outcome.cost_usd))
     paper.range_bar(
-        "Rent lift a month",
+        "Rent rise a month",
         *_three(outcome.rent_lift_month_usd),
         lift_most,
         _dollars(outcome.rent_lift_month_usd),
@@ -259,7 +259,7 @@ def _money(paper: Paper, result: HomeResult) -> None:
     paper.heading("What the money may earn")
     rows = [
         ("Cost", *_figures(outcome.cost_usd, money_words)),
-        ("Rent lift a month", *_figures(outcome.rent_lift_month_usd, money_words)),
+        ("Rent rise a month", *_figures(outcome.rent_lift_month_usd, money_words)),
         ("Payback, months", *_figures(outcome.payback_months, "{:,.0f}".format)),
         ("Return on cost a year", *_figures(outcome.return_on_cost, "{:.0%}".format)),
         ("Value created", *_figures(outcome.value_created_usd, money_words)),

@@ -166,7 +166,7 @@ def _scope(book: Any, style: Any, result: HomeResult) -> None:
         sheet.write_formula(
             last + 1, column, formula, style["money" if column < 5 else "number"], value
         )
-    _write(sheet, last + 2, 1, "Rent lift of all together: less than the sum, rooms overlap")
+    _write(sheet, last + 2, 1, "Rent rise of all together: less than the sum, rooms overlap")
     for column, value in enumerate(_money(scope.rent_month_usd), start=8):
         _write(sheet, last + 2, column, value, style["money"])
 
@@ -224,7 +224,7 @@ def _summary(book: Any, style: Any, result: HomeResult) -> None:
             (name, f.p10, f.p50, f.p90) if f else (name, "", "unknown", "")
             for name, f in (
                 ("Cost, $", outcome.cost_usd),
-                ("Rent lift a month, $", outcome.rent_lift_month_usd),
+                ("Rent rise a month, $", outcome.rent_lift_month_usd),
                 ("Payback, months", outcome.payback_months),
                 ("Return on cost a year", outcome.return_on_cost),
                 ("Value created, $", outcome.value_created_usd),

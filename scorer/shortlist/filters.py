@@ -29,12 +29,12 @@ def _most_to_pay_over_price(result: HomeResult) -> float:
 
 SORTS: dict[str, Callable[[HomeResult], float]] = {
     "What the money may earn": lambda r: float(r.rank or 0),
-    "Checklist score": lambda r: -r.score,
+    "Checklist score, highest first": lambda r: -r.score,
     "Cost, lowest first": lambda r: r.outcome.cost_usd.p50,
-    "Rent lift": lambda r: -r.outcome.rent_lift_month_usd.p50,
-    "Chance of payback": lambda r: -r.outcome.payback_within_limit,
+    "Rent rise, highest first": lambda r: -r.outcome.rent_lift_month_usd.p50,
+    "Chance of payback, highest first": lambda r: -r.outcome.payback_within_limit,
     "Asking price, lowest first": lambda r: r.listing.list_price_usd or float("inf"),
-    "Most to pay over asking price": _most_to_pay_over_price,
+    "Most to pay over asking price, highest first": _most_to_pay_over_price,
 }
 """Ways to sort, by the words for them; smaller keys first."""
 

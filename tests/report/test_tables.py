@@ -11,6 +11,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from scorer.records import Quantiles
+from scorer.report.bars import place_on_scale, range_bar
 from scorer.report.contract import to_json
 from scorer.report.spreadsheet import COLUMNS, safe_cell, to_csv
 from scorer.report.table import payback_words, ranked_table, side_by_side
@@ -72,3 +73,12 @@ def test_payback_in_words() -> None:
     assert payback_words(None) == "never"
     assert payback_words(Quantiles(p10=10, p50=24.4, p90=60)) == "24 months"
     assert payback_words(Quantiles(p10=100, p50=999, p90=9999)) == "never"
+
+
+def test_bars_share_a_scale_that_may_begin_below_zero() -> None:
+    gain = Quantiles(p10=-500.0, p50=250.0, p90=1_000.0)
+    bar = range_bar(gain, 1_500.0, -500.0)
+    assert (bar.left, bar.middle, bar.width) == (0.0, 37.5, 75.0)
+    assert place_on_scale(0.0, 1_500.0, -500.0) == 25.0
+    assert range_bar(gain, 1_000.0).left == 0.0
+    assert place_on_scale(5.0, 0.0) == 0.0
