@@ -10,7 +10,7 @@ import pytest
 from click.testing import CliRunner, Result
 
 from scorer.commands import main
-from scorer.screening import pool
+from scorer.screening import hands
 from scorer.screening.cache import FILE_NAME, ReadingCache
 from tests.homes import make_home
 
@@ -42,7 +42,7 @@ def test_the_second_run_reads_nothing_and_prints_the_same(
         raise AssertionError("a photo was read again")
 
     # Without a pool nothing can be read: the commands read in worker processes only.
-    monkeypatch.setattr(pool.ProcessPoolExecutor, "submit", no_pool)
+    monkeypatch.setattr(hands.ProcessPoolExecutor, "submit", no_pool)
     assert [run(*command).stdout for command in commands] == first
     for command in commands:
         assert isinstance(run(*command, "--no-cache").exception, BaseException)

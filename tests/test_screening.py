@@ -190,14 +190,14 @@ def test_the_result_does_not_depend_on_the_executor(batch: Path) -> None:
 def test_one_home_that_breaks_does_not_stop_the_batch(
     batch: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    from scorer.screening import folder
+    from scorer.screening import weighing
 
     def breaks(listing: Listing, *args: object, **kwargs: object) -> HomeResult:
         if listing.home == "home 1":
             raise RuntimeError("planted")
         return screen_home(listing, *args, **kwargs)  # type: ignore[arg-type]
 
-    monkeypatch.setattr(folder, "screen_home", breaks)
+    monkeypatch.setattr(weighing, "screen_home", breaks)
     screened = screen_folder(batch)
     assert [home.home for home in screened.homes] != []
     assert {home.home for home in screened.homes} == {"home 0", "home 2"}

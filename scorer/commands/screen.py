@@ -84,7 +84,7 @@ def screen_command(
         )
     if progress:
         progress.end()
-    homes = screened.homes[:top]
+    homes = screened.homes[:top].shown()
     if csv_file:
         _write(csv_file, [to_csv(homes)])
     if json_file:
@@ -97,9 +97,8 @@ def screen_command(
         click.echo(ranked_table(homes, width))
     sentences = [*wrong_comps, *(problem.sentence for problem in screened.problems)]
     _tell(sentences)
-    nothing = not any(r.error is None for home in screened.homes for r in home.readings)
-    nothing = nothing and not any(_has_facts(home.listing) for home in screened.homes)
-    if nothing:
+    known = screened.photos_read or any(_has_facts(home.listing) for home in screened.homes.shown())
+    if not known:
         sys.exit(NOTHING_USABLE)
     if sentences:
         sys.exit(SOME_UNUSABLE)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 from pathlib import Path
 from typing import Any
 
@@ -47,6 +47,24 @@ def read_homes(folder: Path | str) -> tuple[tuple[Listing, ...], tuple[Problem, 
     InputError
         If the folder is missing or holds no home.
     """
+    listings: list[Listing] = []
+    problems: list[Problem] = []
+    for listing, found in each_home(folder):
+        problems += found
+        if listing is not None:
+            listings.append(listing)
+    return tuple(sorted(listings, key=lambda home: natural_key(home.home))), tuple(problems)
+
+
+def each_home(folder: Path | str) -> Iterator[tuple[Listing | None, list[Problem]]]:
+    """As :func:`read_homes`, a home at a time, so that thousands need no memory.
+
+    Yields
+    ------
+    listing, problems
+        Each home with its sentences; None with those of the whole folder. Homes that only a table
+        speaks of come last.
+    """
     folder = Path(folder)
     if not folder.is_dir():
         what = "is not a folder" if folder.exists() else "does not exist"
@@ -60,8 +78,8 @@ def read_homes(folder: Path | str) -> tuple[tuple[Listing, ...], tuple[Problem, 
     table = _table(folder, entries, bool(homes), problems)
     loose, _ = picture_files(folder, depth=1)
     if table is None and (_facts_file(folder) or (loose and not homes)):
-        listing, found = read_home(folder, name=folder.resolve().name or "home")
-        return (listing,), tuple(found)
+        yield read_home(folder, name=folder.resolve().name or "home")
+        return
     if loose and homes:
         problems.append(
             Problem(
@@ -71,21 +89,16 @@ def read_homes(folder: Path | str) -> tuple[tuple[Listing, ...], tuple[Problem, 
             )
         )
     rows = _rows_by_home(folder, table, homes, problems) if table else {}
-    listings = []
-    for path in homes:
-        listing, found = read_home(path, row=rows.pop(path.name, None))
-        listings.append(listing)
-        problems += found
-    for name, cells in rows.items():
-        listing, found = _without_folder(name, cells)
-        listings.append(listing)
-        problems += found
-    if not listings:
+    if not homes and not rows:
         raise InputError(
             f"{folder}: no home was found; put each home's photos into a sub-folder of its own"
             + (f" ({problems[0].sentence})" if problems else ".")
         )
-    return tuple(sorted(listings, key=lambda home: natural_key(home.home))), tuple(problems)
+    yield None, problems
+    for path in homes:
+        yield read_home(path, row=rows.pop(path.name, None))
+    for name, cells in rows.items():
+        yield _without_folder(name, cells)
 
 
 def read_home(

@@ -1,38 +1,44 @@
-"""Readings made before, found again by what is in the photo's file and how it was read."""
+"""Readings and results made before, found again by all that they were made from."""
 
 from __future__ import annotations
 
 import hashlib
+import json
 import os
 import sqlite3
 import stat
 import time
-from collections.abc import Callable
-from functools import lru_cache
-from importlib.resources import files
 from pathlib import Path
-from typing import NamedTuple, Self, TypeVar
+from typing import TYPE_CHECKING, NamedTuple
 
 import platformdirs
 from pydantic import ValidationError
 
 from scorer.photos.decode import MAX_BYTES
 from scorer.photos.reading import Reading
+from scorer.screening.cache_file import CacheFile
+from scorer.screening.methods import reading_method, weighing_method
+
+if TYPE_CHECKING:
+    from scorer.screening.packed import Packed
+
+__all__ = ["Key", "ReadingCache", "Stale", "cache_folder", "cache_sentences", "reading_method"]
 
 CACHE_VARIABLE = "VALUE_ADD_CACHE"
-FILE_NAME = "readings-1.sqlite"
+FILE_NAME = "readings-2.sqlite"
 """The number changes with the tables: what is in a cache can be made again, so none is migrated."""
 
-BUSY_MS = 10_000
 SETTLED_NS = 2_000_000_000
 """A file that was changed this shortly ago may change again under the same time of change: the
 coarsest clock in use, that of FAT, ticks every two seconds."""
 
+RESULTS_A_HOME = 4
+"""Results kept of one home: going back and forth between a few settings or tags costs nothing."""
+
 _TABLES = """
 create table if not exists file (
     path text primary key,
-    size_bytes integer not null,
-    modified_ns integer not null,
+    state text not null,
     content_hash text not null
 ) strict, without rowid;
 create table if not exists reading (
@@ -41,22 +47,30 @@ create table if not exists reading (
     reading text not null,
     primary key (content_hash, method)
 ) strict;
+create table if not exists result (
+    key text primary key,
+    method text not null,
+    folder text not null,
+    home text not null,
+    head text not null,
+    shown blob not null,
+    rest blob not null,
+    seal text not null
+) strict;
+create index if not exists result_of_home on result (folder, home);
 """
-
-Answer = TypeVar("Answer")
 
 
 class Key(NamedTuple):
     """What a reading depends on: the bytes of the file and the method, room that was told included.
 
-    ``path``, ``size_bytes`` and ``modified_ns`` say which file had those bytes, and until when.
+    ``path`` and ``state`` say which file had those bytes, and until when.
     """
 
     content_hash: str
     method: str
     path: str
-    size_bytes: int
-    modified_ns: int
+    state: str
 
 
 class Stale(NamedTuple):
@@ -64,6 +78,7 @@ class Stale(NamedTuple):
 
     readings: int
     files: int
+    results: int = 0
 
 
 def cache_folder() -> Path:
@@ -74,92 +89,52 @@ def cache_folder() -> Path:
     return Path(platformdirs.user_cache_dir("value-add-scorer", False))
 
 
-@lru_cache(maxsize=1)
-def reading_method() -> str:
-    """Version of everything that a reading is made with, the data files included."""
-    from scorer.photos import ALGORITHM_VERSION
+class ReadingCache(CacheFile):
+    """Readings of photos and results of homes.
 
-    parts = files("scorer.photos")
-    digest = hashlib.sha256()
-    for name in (("data", "calibration.json"), ("models", "rooms.onnx")):
-        part = parts.joinpath(*name)
-        if part.is_file():
-            digest.update(part.read_bytes())
-    return f"{ALGORITHM_VERSION}.{digest.hexdigest()[:12]}"
-
-
-class ReadingCache:
-    """A small file of readings; whatever is wrong with it costs time and one sentence.
-
-    Only the process that opened it uses it. Each reading is kept as soon as it is put, so that a
-    run that was killed leaves all that it had done. Photos that could not be read are not kept:
-    the next run tries them again.
+    Photos that could not be read are not kept: the next run tries them again.
 
     Parameters
     ----------
     path
-        The SQLite file; made, with its folder, where it is missing. None is
-        :func:`cache_folder` / ``readings-1.sqlite``.
-
-    Attributes
-    ----------
-    problems
-        Sentences about the cache itself; the results don't depend on them.
+        The file; None is :func:`cache_folder` / ``readings-2.sqlite``.
     """
 
     def __init__(self, path: Path | None = None) -> None:
-        self.path = path or cache_folder() / FILE_NAME
-        self.problems: list[str] = []
-        self._connection: sqlite3.Connection | None = None
-        self._open()
-
-    def close(self) -> None:
-        """Close the file."""
-        if self._connection is not None:
-            self._connection.close()
-            self._connection = None
-
-    def __enter__(self) -> Self:
-        return self
-
-    def __exit__(self, *_: object) -> None:
-        self.close()
+        super().__init__(path or cache_folder() / FILE_NAME, _TABLES)
 
     # Readings -----------------------------------------------------------------------------------
 
     def key(self, path: str, room_kind: str | None = None) -> Key | None:
         """Key of a photo's file; None where it cannot be opened, or there is no cache."""
-        if self._connection is None:
+        if not self.usable:
             return None
         place = os.path.abspath(path)
         try:
-            state = os.stat(place)
+            found = os.stat(place)
         except (OSError, ValueError):
             return None
-        size, modified = state.st_size, state.st_mtime_ns
-        if not stat.S_ISREG(state.st_mode) or size > MAX_BYTES:  # a pipe has no end to wait for
-            return None
-        content = self._known_hash(place, size, modified)
+        if not stat.S_ISREG(found.st_mode) or found.st_size > MAX_BYTES:
+            return None  # a pipe has no end to wait for
+        content = self._known_hash(place, found)
         if content is None:
             return None
-        return Key(content, f"{reading_method()} {room_kind or 'any'}", place, size, modified)
+        return Key(content, f"{reading_method()} {room_kind or 'any'}", place, _state(found))
 
-    def _known_hash(self, place: str, size: int, modified: int) -> str | None:
+    def _known_hash(self, place: str, found: os.stat_result) -> str | None:
+        state = _state(found)
         row = self._ask(
             lambda c: c.execute(
-                "select content_hash from file where path = ? and size_bytes = ? "
-                "and modified_ns = ?",
-                (place, size, modified),
+                "select content_hash from file where path = ? and state = ?", (place, state)
             ).fetchone()
         )
         if row is not None:
             return str(row[0])
         content = _content_hash(place)
-        if content is not None and time.time_ns() - modified > SETTLED_NS:
+        if content is not None and time.time_ns() - found.st_mtime_ns > SETTLED_NS:
             self._ask(
                 lambda c: c.execute(
-                    "insert or replace into file values (?, ?, ?, ?)",
-                    (place, size, modified, content),
+                    "insert or replace into file values (?, ?, ?)", (place, state, content)
                 )
             )
         return content
@@ -178,36 +153,81 @@ class ReadingCache:
         except ValidationError:  # whoever wrote it, it is not a reading: it is made anew
             return None
 
-    def put(self, key: Key, reading: Reading) -> None:
-        """Keep a reading, unless the file was changed while it was read."""
-        if reading.error is not None or not _unchanged(key):
-            return
-        text = reading.model_dump_json()
-        self._ask(
-            lambda c: c.execute("insert or replace into reading values (?, ?, ?)", (*key[:2], text))
+    def put(self, key: Key, reading: Reading) -> bool:
+        """Keep a reading, unless the file was changed while it was read; whether it was not."""
+        same = unchanged(key)
+        if reading.error is None and same:
+            text = reading.model_copy(update={"file": ""}).model_dump_json()  # any file's name
+            self._ask(
+                lambda c: c.execute(
+                    "insert or replace into reading values (?, ?, ?)", (*key[:2], text)
+                )
+            )
+        return same
+
+    # Results of homes ---------------------------------------------------------------------------
+
+    def find_home(self, key: str) -> Packed | None:
+        """The result that was made from all that ``key`` stands for; None if it isn't whole."""
+        row = self._ask(
+            lambda c: c.execute(
+                "select head, shown, rest, seal from result where key = ?", (key,)
+            ).fetchone()
         )
+        if row is None or row[3] != _seal(key, *row[:3]):
+            return None
+        from scorer.screening.packed import Packed  # here, since reading photos needs none of it
+
+        try:
+            return Packed.of(json.loads(row[0]), row[1], row[2])
+        except (ValueError, TypeError, KeyError):
+            return None
+
+    def put_home(self, key: str, folder: str, home: str, packed: Packed) -> None:
+        """Keep a home's result, and no more than a few of the same home."""
+        head = json.dumps(packed.head)
+        seal = _seal(key, head, packed.shown, packed.rest)
+        row = (key, weighing_method(), folder, home, head, packed.shown, packed.rest, seal)
+
+        def keep(connection: sqlite3.Connection) -> None:
+            connection.execute(f"insert or replace into result values ({'?, ' * 7}?)", row)
+            connection.execute(
+                "delete from result where folder = ?1 and home = ?2 and rowid not in (select rowid "
+                "from result where folder = ?1 and home = ?2 order by rowid desc limit ?3)",
+                (folder, home, RESULTS_A_HOME),
+            )
+
+        self._ask(keep)
 
     # Care ---------------------------------------------------------------------------------------
 
     def stale(self) -> Stale:
-        """Rows that no run will use again: other methods' readings, files that are gone."""
-        return Stale(len(self._other_methods()), len(self._gone()))
+        """Rows that no run will use again: by another version, or of files that are gone."""
+        return Stale(len(self._other_methods()), len(self._gone()), len(self._old_results()))
 
     def tidy(self) -> Stale:
         """Take out what :meth:`stale` counts."""
-        methods, gone = self._other_methods(), self._gone()
-        self._ask(
-            lambda c: c.executemany(
-                "delete from reading where content_hash = ? and method = ?", methods
-            )
-        )
-        self._ask(lambda c: c.executemany("delete from file where path = ?", gone))
+        methods, gone, results = self._other_methods(), self._gone(), self._old_results()
+        for statement, rows in (
+            ("delete from reading where content_hash = ? and method = ?", methods),
+            ("delete from file where path = ?", gone),
+            ("delete from result where key = ?", results),
+        ):
+            self._ask(lambda c, s=statement, r=rows: c.executemany(s, r))  # type: ignore[misc]
         self._ask(lambda c: c.execute("vacuum"))
-        return Stale(len(methods), len(gone))
+        for old in self.path.parent.glob("readings-1.sqlite*"):  # of an earlier version
+            if self.path.name == FILE_NAME:
+                old.unlink(missing_ok=True)
+        return Stale(len(methods), len(gone), len(results))
 
     def count(self) -> int:
         """How many readings there are."""
         row = self._ask(lambda c: c.execute("select count(*) from reading").fetchone())
+        return 0 if row is None else int(row[0])
+
+    def count_homes(self) -> int:
+        """How many results of homes there are."""
+        row = self._ask(lambda c: c.execute("select count(*) from result").fetchone())
         return 0 if row is None else int(row[0])
 
     def _other_methods(self) -> list[tuple[str, str]]:
@@ -219,63 +239,14 @@ class ReadingCache:
         rows = self._ask(lambda c: c.execute("select path from file").fetchall())
         return [row for row in rows or () if not os.path.exists(row[0])]
 
-    # The file -----------------------------------------------------------------------------------
-
-    def _open(self) -> None:
-        try:
-            self.path.parent.mkdir(parents=True, exist_ok=True)
-            self._connect()
-        except OSError as error:
-            self._without(error.strerror or str(error))
-        except sqlite3.Error as error:
-            self._mend(error)
-
-    def _connect(self) -> None:
-        connection = sqlite3.connect(self.path, isolation_level=None)
-        self._connection = connection
-        connection.execute(f"pragma busy_timeout = {BUSY_MS}")
-        connection.execute("pragma journal_mode = wal")
-        connection.execute("pragma synchronous = normal")  # safe in WAL; a power cut costs the tail
-        connection.executescript(_TABLES)
-
-    def _ask(self, question: Callable[[sqlite3.Connection], Answer]) -> Answer | None:
-        """The answer of the cache; None, and a cache that is mended or off, where it has none."""
-        if self._connection is None:
-            return None
-        try:
-            return question(self._connection)
-        except sqlite3.Error as error:
-            self._mend(error)
-            return None
-
-    def _mend(self, error: sqlite3.Error) -> None:
-        """Set a broken file aside and begin a new one; do without where it is only unusable."""
-        self.close()
-        code = getattr(error, "sqlite_errorcode", sqlite3.SQLITE_ERROR) & 0xFF
-        broken = {sqlite3.SQLITE_CORRUPT, sqlite3.SQLITE_NOTADB, sqlite3.SQLITE_ERROR}
-        if code not in broken or self.problems:
-            self._without(str(error))
-            return
-        aside = self.path.with_name(f"{self.path.name}.broken")
-        try:
-            os.replace(self.path, aside)
-            for ending in ("-wal", "-shm"):
-                Path(f"{self.path}{ending}").unlink(missing_ok=True)
-            self._connect()
-        except (OSError, sqlite3.Error) as second:
-            self.close()
-            self._without(str(second))
-        else:
-            self.problems.append(
-                f"{self.path}: the cache of readings was broken ({error}); it was set aside as "
-                f"{aside.name} and a new one begun, so this run takes longer."
-            )
-
-    def _without(self, reason: str) -> None:
-        self.problems.append(
-            f"{self.path}: the cache of readings can't be used ({reason}); photos are read without "
-            "it."
-        )
+    def _old_results(self) -> list[tuple[str]]:
+        rows = self._ask(lambda c: c.execute("select key, method, folder from result").fetchall())
+        present = weighing_method()
+        return [
+            (key,)
+            for key, method, folder in rows or ()
+            if method != present or not os.path.isdir(folder)
+        ]
 
 
 def cache_sentences(path: Path | None = None, *, tidy: bool = False) -> tuple[str, ...]:
@@ -285,22 +256,43 @@ def cache_sentences(path: Path | None = None, *, tidy: bool = False) -> tuple[st
         return (f"{path}: there is no cache of readings yet.",)
     with ReadingCache(path) as cache:
         stale = cache.tidy() if tidy else cache.stale()
-        sentences = [*cache.problems, f"{path}: readings of photos kept: {cache.count()}."]
+        sentences = [
+            *cache.problems,
+            f"{path}: readings of photos kept: {cache.count()}; results of homes: "
+            f"{cache.count_homes()}.",
+        ]
     if any(stale):
         done = "taken out" if tidy else "`value-add doctor --tidy` takes them out"
         sentences.append(
-            f"{path}: readings by another version of the program: {stale.readings}; photo files "
-            f"that are gone: {stale.files}; {done}."
+            f"{path}: by another version of the program, or of what is gone: readings "
+            f"{stale.readings}, photo files {stale.files}, homes {stale.results}; {done}."
         )
     return tuple(sentences)
 
 
-def _unchanged(key: Key) -> bool:
+def unchanged(key: Key) -> bool:
+    """Whether the file is still the one that the key was made of."""
     try:
-        state = os.stat(key.path)
+        return _state(os.stat(key.path)) == key.state
     except OSError:
         return False
-    return (state.st_size, state.st_mtime_ns) == (key.size_bytes, key.modified_ns)
+
+
+def _state(found: os.stat_result) -> str:
+    """What changes whenever a file's bytes do: size, time of change, and which file it is.
+
+    The time of the last change of the entry itself (ctime) can't be set back by a program, and a
+    file that was put in another's place has another number.
+    """
+    return f"{found.st_size} {found.st_mtime_ns} {found.st_ino} {found.st_ctime_ns}"
+
+
+def _seal(key: str, head: str, shown: bytes, rest: bytes) -> str:
+    """Hash over a kept result and what it was made from."""
+    digest = hashlib.sha256(f"{key} {len(shown)} {len(rest)} {head}\n".encode())
+    digest.update(shown)
+    digest.update(rest)
+    return digest.hexdigest()
 
 
 def _content_hash(path: str) -> str | None:

@@ -3,48 +3,37 @@
 from __future__ import annotations
 
 import time
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Iterator, Sequence
 from concurrent.futures import Executor
 from dataclasses import dataclass
 from pathlib import Path
-from typing import NamedTuple
 
 from scorer.errors import InputError
-from scorer.listing.folder import read_home, read_homes
+from scorer.listing.folder import read_home
 from scorer.listing.listing import Listing, Problem
 from scorer.money.comps import Comp
 from scorer.photos.reading import Reading
+from scorer.screening.batch import Batch, OnProgress, Progress, home_folder, survey
 from scorer.screening.cache import ReadingCache
+from scorer.screening.hands import hands_for
 from scorer.screening.home import screen_home
-from scorer.screening.packed import Packer
-from scorer.screening.pool import Job, read_photos
+from scorer.screening.packed import PackedHomes, Packer
+from scorer.screening.pool import Job, how_many, read_photos
 from scorer.screening.tags import read_tags
+from scorer.screening.weighing import Basis
 from scorer.settings import Settings
 from scorer.shortlist.result import HomeResult
 from scorer.upgrades.pricebook import PriceBook
 from scorer.upgrades.upgrade import Upgrade
 
-
-class Progress(NamedTuple):
-    """How far a batch has come; ``home`` is the home whose photo was read last."""
-
-    home: str
-    photos_done: int
-    photos_total: int
-    homes_done: int
-    homes_total: int
-    seconds: float
-
-    @property
-    def photos_per_second(self) -> float:
-        """Rate since the start [1/s]."""
-        return self.photos_done / self.seconds if self.seconds > 0 else 0.0
-
-    @property
-    def seconds_left(self) -> float | None:
-        """Time left at that rate [s]; None before the first photo."""
-        rate = self.photos_per_second
-        return (self.photos_total - self.photos_done) / rate if rate > 0 else None
+__all__ = [
+    "Progress",
+    "Screened",
+    "home_folder",
+    "readings_of",
+    "screen_folder",
+    "screen_one",
+]
 
 
 @dataclass(frozen=True)
@@ -54,13 +43,12 @@ class Screened:
     ``homes`` are packed, so that thousands fit: keep a tuple of those you look at often.
 
     ``problems`` holds every sentence, those of a home (also in its ``errors``) included.
+    ``photos_read`` counts the photos that could be read.
     """
 
-    homes: Sequence[HomeResult]
+    homes: PackedHomes
     problems: tuple[Problem, ...]
-
-
-OnProgress = Callable[[Progress], None]
+    photos_read: int
 
 
 def screen_folder(
@@ -79,7 +67,7 @@ def screen_folder(
     """Read, screen and rank every home of a folder.
 
     A photo that cannot be read costs that photo, a home that cannot be screened costs that home;
-    each leaves a sentence. The result doesn't depend on the executor.
+    each leaves a sentence. The result doesn't depend on the executor, nor on what the cache knows.
 
     Parameters
     ----------
@@ -88,53 +76,47 @@ def screen_folder(
     settings
         The user's limits and assumptions; usual ones if None.
     executor
-        Any standard executor for the photos. None: this process for few, else a process pool; a
-        script that calls this needs the usual ``if __name__ == "__main__":``.
+        Any standard executor for the photos and the homes. None: this process for few photos, else
+        a process pool; a script that calls this needs the usual ``if __name__ == "__main__":``.
     on_progress
         Called after each photo.
     workers
-        Size of the process pool; 1 reads in this process.
+        Size of the process pool; 1 works in this process.
     catalogue, price_book, comps
         As for :func:`scorer.screening.screen_home`.
-    cache, isolate
-        As for :func:`scorer.screening.pool.read_photos`.
+    cache
+        Readings and results made before: only what is missing, or what anything that it was made
+        from has changed since, is made again.
+    isolate
+        As for :func:`scorer.screening.pool.read_photos`, and the same of weighing homes.
 
     Raises
     ------
     InputError
         If the folder holds no home, or a data file is broken.
     """
-    listings, problems = read_homes(folder)
-    folders = {listing.home: home_folder(Path(folder), listing.home) for listing in listings}
-    results = Packer((settings or Settings()).aim)
-    found = list(problems)
-    for listing, readings in readings_of(
-        listings, executor, on_progress, workers, cache=cache, isolate=isolate
-    ):
-        errors = [p.sentence for p in problems if p.home == listing.home]
-        tags, wrong = read_tags(folders[listing.home], listing.home)
-        errors += wrong
-        try:
-            result = screen_home(
-                listing, readings, tags, settings, catalogue, price_book, comps, errors=errors
-            )
-        except InputError as error:
-            found.append(Problem(home=listing.home, sentence=f"{listing.home}: {error}"))
-        except Exception as error:  # one home must not stop the others
-            sentence = (
-                f"{listing.home}: this home could not be screened "
-                f"({type(error).__name__}: {error}); the others were."
-            )
-            found.append(Problem(home=listing.home, sentence=sentence))
-        else:
-            results.add(result)
-            known = {p.sentence for p in problems}
-            found += [
-                Problem(home=listing.home, sentence=sentence)
-                for sentence in result.errors
-                if sentence not in known
-            ]
-    return Screened(homes=results.ranked(), problems=tuple(found))
+    found = survey(Path(folder))
+    problems = list(found.problems)
+    results = Packer()
+    photos_read = 0
+    basis = Basis(
+        settings or Settings(),
+        None if catalogue is None else tuple(catalogue),
+        price_book,
+        None if comps is None else tuple(comps),
+    )
+    size, here = how_many(found.photos + len(found.homes), executor, workers, isolate)
+    with hands_for(executor, size, here) as hands:
+        batch = Batch(Path(folder), basis, hands, cache, far=executor is not None)
+        for home, weighed in batch.weighed(found, on_progress):
+            sentences: tuple[str, ...] = (weighed.problem,)
+            if weighed.packed is not None:
+                results.add(weighed.packed)
+                photos_read += weighed.packed.photos_read
+                known = set(home.known_sentences)
+                sentences = tuple(s for s in weighed.packed.errors if s not in known)
+            problems += [Problem(home=home.listing.home, sentence=s) for s in sentences]
+    return Screened(results.ranked(), tuple(problems), photos_read)
 
 
 def screen_one(
@@ -163,12 +145,6 @@ def screen_one(
     return screen_home(
         listing, readings, tags, settings, catalogue, price_book, comps, errors=errors
     )
-
-
-def home_folder(folder: Path, home: str) -> Path:
-    """Folder of one home of a batch; the batch's own where it is a single home."""
-    inner = folder / home
-    return inner if inner.is_dir() else folder
 
 
 def readings_of(

@@ -80,11 +80,11 @@ def test_other_bytes_another_room_or_another_method_are_read_anew(
     assert read(cache, path, kind="kitchen")[1] == ["one.jpg"]
     photo(path, b"three", age_seconds=30)
     assert read(cache, path)[0][0].sharpness == 5
-    assert cache.stale() == (0, 0)
+    assert cache.stale() == (0, 0, 0)
     monkeypatch.setattr(module, "reading_method", lambda: "next")
     assert read(cache, path)[1] == ["one.jpg"]
     assert cache.stale().readings == 3
-    assert cache.tidy() == (3, 0)
+    assert cache.tidy() == (3, 0, 0)
     assert cache.count() == 1
 
 
@@ -121,8 +121,8 @@ def test_files_that_are_gone_are_stale(cache: ReadingCache, tmp_path: Path) -> N
     path = photo(tmp_path / "one.jpg")
     read(cache, path)
     path.unlink()
-    assert cache.stale() == (0, 1)
-    assert cache.tidy() == (0, 1)
+    assert cache.stale() == (0, 1, 0)
+    assert cache.tidy() == (0, 1, 0)
     assert cache.count() == 1  # the same bytes may come back
 
 

@@ -15,9 +15,11 @@ from scorer.errors import InputError
 from scorer.report import to_json
 from scorer.screening import Progress, Screened, screen_folder
 from scorer.screening import cluster as module
-from scorer.screening.cluster import cluster_at
+from scorer.screening.cluster import OtherVersion, cluster_at
+from scorer.screening.pool import Job, read_photos
 from scorer.shortlist.result import HomeResult
 from tests.homes import DARK_RED, LIGHT, make_home
+from tests.screening import deeds
 
 distributed = pytest.importorskip(
     "distributed", reason="the extra “cluster” (Dask's distributed) is not installed"
@@ -88,7 +90,7 @@ def test_the_command_prints_the_same(homes: Path, address: str) -> None:
 def test_a_worker_of_another_version_is_refused(
     address: str, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    here = module.reading_method
+    here = module.program_version
 
     def other() -> str:
         return f"{here()} or not"
@@ -113,9 +115,48 @@ def test_a_worker_of_another_version_is_refused(
 
     real = distributed.Client
     monkeypatch.setattr(distributed, "Client", Asked)
-    monkeypatch.setattr(module, "reading_method", other)
+    monkeypatch.setattr(module, "program_version", other)
     with pytest.raises(InputError, match="another version of this program"), cluster_at(address):
         pass
+
+
+def test_a_worker_that_joins_late_with_another_version_is_refused(
+    homes: Path, address: str
+) -> None:
+    read: list[Progress] = []
+
+    def joins(progress: Progress) -> None:
+        read.append(progress)
+        if progress.photos_done == 3:
+            client.run(deeds.be_of_another_version)
+
+    with distributed.Client(address, set_as_default=False) as client:
+        try:
+            with (
+                pytest.raises(OtherVersion, match="another version of this program"),
+                cluster_at(address) as cluster,
+            ):
+                screen_folder(homes, executor=cluster.executor, on_progress=joins)
+        finally:
+            client.run(deeds.be_of_this_version)
+    assert 3 <= len(read) < 25
+
+
+def test_a_photo_costs_itself_only_there_too(address: str) -> None:
+    names = ["a.jpg", "deadly.jpg", "b.jpg", "endless.jpg", "c.jpg"]
+    jobs = [Job(f"/nowhere/{name}", name) for name in names]
+    with distributed.Client(address, set_as_default=False) as client:
+        before = set(client.run(os.getpid).values())
+        with cluster_at(address) as cluster:
+            readings = list(
+                read_photos(jobs, 5, cluster.executor, read_one=deeds.read_deadly, seconds=2.0)
+            )
+        assert set(client.run(os.getpid).values()) == before  # no worker of the cluster died
+    assert [reading.file for reading in readings] == names
+    errors = {reading.file: reading.error for reading in readings if reading.error}
+    assert list(errors) == ["deadly.jpg", "endless.jpg"]
+    assert "broke the program that decodes it" in errors["deadly.jpg"]
+    assert "took longer than 2 seconds" in errors["endless.jpg"]
 
 
 def test_nobody_at_the_address_is_one_sentence(
