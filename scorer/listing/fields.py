@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from typing import Any
 
-from scorer.listing.tables import Row
+from scorer.listing.tables import MOST_ROWS, Row
 from scorer.listing.values import (
     WrongValue,
     as_count,
@@ -212,7 +212,12 @@ def nested_rows(cells: Cells, keys: set[str]) -> list[Row]:
         if key in keys and isinstance(value, list):
             rows += [
                 Row(f"{cells.place}, {cells.names[key]} {number}", item)
-                for number, item in enumerate(value, 1)
+                for number, item in enumerate(value[:MOST_ROWS], 1)
                 if isinstance(item, dict)
             ]
+            if len(value) > MOST_ROWS:
+                cells.problems.append(
+                    f"{cells.place}: {cells.names[key]} has {len(value):,} rows, more than "
+                    f"{MOST_ROWS:,}; those at the end were left out."
+                )
     return rows

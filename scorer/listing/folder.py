@@ -117,11 +117,11 @@ def read_home(
         if cells is None:
             continue
         found = read_facts(cells)
-        sentences += cells.problems
         other = {**found.pop("other"), **facts.get("other", {})}
         facts = {**found, **facts, "other": other}
         media = media or nested_rows(cells, {"media", "photos"})
         nested = nested or nested_rows(cells, {"propertyrooms", "rooms"})
+        sentences += cells.problems
     media += _side_rows(folder, "media.csv", home, sentences)
     nested += _side_rows(folder, "rooms.csv", home, sentences)
     photos, found_problems = photos_of(folder, media, home)
@@ -238,8 +238,9 @@ def _rows_by_home(
 
 def _without_folder(name: str, cells: Cells) -> tuple[Listing, list[Problem]]:
     facts = read_facts(cells)
+    nested = nested_rows(cells, {"propertyrooms", "rooms"})
     sentences = list(cells.problems)
-    rooms = _rooms(nested_rows(cells, {"propertyrooms", "rooms"}), sentences)
+    rooms = _rooms(nested, sentences)
     sentences.append(
         f"{name}: no folder of this name holds photos; everything in this home is unseen."
     )

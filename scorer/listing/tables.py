@@ -115,10 +115,7 @@ def _csv_rows(text: str, shown: str) -> tuple[list[Row], list[str]]:
                 header = [cell.strip() for cell in cells]
                 continue
             if len(rows) >= MOST_ROWS:
-                problems.append(
-                    f"{shown}, row {number}: a table may have {MOST_ROWS:,} rows; this row and "
-                    "those after it were left out, split the file."
-                )
+                problems.append(_too_many(f"{shown}, row {number}", "row"))
                 break
             if len(cells) > len(header) and any(cell.strip() for cell in cells[len(header) :]):
                 problems.append(
@@ -137,6 +134,13 @@ def _csv_rows(text: str, shown: str) -> tuple[list[Row], list[str]]:
     if header is not None and [name.lower() for name in header] == ["field", "value"]:
         return [_turned(rows, shown)], problems
     return rows, problems
+
+
+def _too_many(place: str, what: str) -> str:
+    return (
+        f"{place}: a table may have {MOST_ROWS:,} {what}s; this {what} and those after it were "
+        "left out, split the file."
+    )
 
 
 def _turned(rows: list[Row], shown: str) -> Row:
@@ -185,8 +189,12 @@ def _tree_rows(tree: Any, shown: str) -> tuple[list[Row], list[str]]:
         tree = inner
     if not isinstance(tree, list):
         raise InputError(f"{shown}: expected field names with values; nothing of it was used.")
-    rows, problems = [], []
+    rows: list[Row] = []
+    problems: list[str] = []
     for number, item in enumerate(tree, 1):
+        if len(rows) + len(problems) >= MOST_ROWS:
+            problems.append(_too_many(f"{shown}, record {number}", "record"))
+            break
         if isinstance(item, dict):
             rows.append(Row(f"{shown}, record {number}", item))
         else:

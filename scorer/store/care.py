@@ -13,6 +13,7 @@ from typing import NamedTuple
 from pydantic import ValidationError
 
 from scorer.errors import InputError
+from scorer.screening.methods import reading_method
 from scorer.store.file import BUSY_MS, FILE_NAME, data_folder
 from scorer.store.photo_files import is_whole, loose_files
 from scorer.store.schema import MIGRATIONS
@@ -68,7 +69,7 @@ def look_over_store(path: Path, *, tidy: bool = False) -> Health:
             broken = [f"{path}: {found}; restore a backup." for found in store.problems()]
             problems, names = _homes(store)
             gone, taken = _taken_files(store)
-            stale = store.stale_readings(_present(), remove=tidy)
+            stale = store.stale_readings(reading_method(), remove=tidy)
             unused = _unused_photos(store, remove=tidy)
         except sqlite3.DatabaseError as error:
             return Health(broken=(f"{path} is damaged ({error}); restore a backup.",))
@@ -143,12 +144,6 @@ def photos_beside(path: Path) -> tuple[int, Path]:
     folder = path.parent / PHOTO_FOLDER
     with Store(path) as store:
         return len(store.photo_files_in_use()), folder
-
-
-def _present() -> str:
-    from scorer.photos import ALGORITHM_VERSION
-
-    return ALGORITHM_VERSION
 
 
 def _homes(store: Store) -> tuple[list[str], int]:

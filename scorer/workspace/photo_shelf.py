@@ -8,6 +8,7 @@ from pathlib import Path
 
 from scorer.listing.listing import PhotoFile
 from scorer.photos.reading import Reading
+from scorer.screening.methods import reading_method
 from scorer.store import Store, StoredHome
 
 Key = tuple[str, str]
@@ -33,8 +34,6 @@ class PhotoShelf:
 
     def keys(self, home: StoredHome) -> dict[str, Key | None]:
         """Key of each photo by its name; None for a file that can't be read."""
-        from scorer.photos import ALGORITHM_VERSION
-
         places = {photo.name: _place(photo) for photo in home.photos_to_read()}
         if home.id not in self._loaded:
             self._loaded.add(home.id)
@@ -58,7 +57,7 @@ class PhotoShelf:
         for photo in home.photos_to_read():
             where = places[photo.name]
             held = None if where is None else self._hashes.get(where)
-            method = f"{ALGORITHM_VERSION} {photo.room_kind or 'any'}"
+            method = f"{reading_method()} {photo.room_kind or 'any'}"
             keys[photo.name] = None if held is None else (held, method)
         return keys
 
