@@ -31,11 +31,11 @@ HOMES = 12
 AIMS: tuple[Aim, ...] = ("net_gain", "rent_lift", "return")
 
 
-def home(seed: int) -> tuple[list, list]:
-    """Eighty options in nine rooms, with ladders, needs, required work and holds."""
+def home(seed: int, count: int = OPTIONS) -> tuple[list, list]:
+    """Options in nine rooms, with ladders, needs, required work and holds."""
     draw = random.Random(seed)
     options = []
-    for number in range(OPTIONS):
+    for number in range(count):
         earlier = [o.id for o in options]
         options.append(
             option(
@@ -45,12 +45,12 @@ def home(seed: int) -> tuple[list, list]:
                 hours=draw.uniform(1, 20),
                 rent=draw.uniform(0, 25),
                 certainty=draw.choice([1.0, draw.uniform(0.4, 1.0)]),
-                ladder=f"ladder {draw.randrange(12)}",
+                ladder=f"ladder {draw.randrange(max(2, 12 * count // OPTIONS))}",
                 needs=tuple(draw.sample(earlier, 1)) if earlier and draw.random() < 0.1 else (),
                 required=draw.random() < 0.05,
             )
         )
-    stops = tuple(o.id for o in draw.sample(options, 10))
+    stops = tuple(o.id for o in draw.sample(options, max(1, count // 8)))
     return options, [hold(stops=stops, only_if_disturbed=True, probability=0.6)]
 
 

@@ -16,6 +16,10 @@ import tempfile
 import time
 from collections.abc import Callable
 from pathlib import Path
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from streamlit.testing.v1 import AppTest
 
 MAIN = Path(__file__).parents[2] / "app" / "main.py"
 ROUNDS = 7
@@ -35,6 +39,49 @@ def many_photos(folder: Path, source: Path) -> None:
     photos = sorted(source.rglob("*.jpg"))[:40]
     for number, photo in enumerate(photos):
         shutil.copy(photo, home / f"{number:02d}_{photo.name}")
+
+
+def reruns(homes: list[int]) -> dict[int, tuple[float, float]]:
+    """Median time [ms] of a rerun of the list, and of the walk-through after a tag, by homes.
+
+    Parameters
+    ----------
+    homes
+        How many, growing; beyond the demo homes, copies of them. Equal photos are read once.
+    """
+    scratch = Path(tempfile.mkdtemp())
+    os.environ["VALUE_ADD_DATA"] = str(scratch / "data")
+    from streamlit.testing.v1 import AppTest
+
+    from app.shared import workspace
+    from scorer.listing import demo_folder
+
+    space = workspace()
+    own = sorted(path for path in demo_folder().iterdir() if path.is_dir())
+    found = {}
+    for count in homes:
+        step = scratch / f"up to {count}"
+        for number in range(len(space.store.homes()), count):
+            shutil.copytree(own[number % len(own)], step / f"{number} example street")
+        if step.exists():
+            space.import_folder(step)
+        space.read_all()
+        space.screen_all()
+        at = AppTest.from_file(str(MAIN), default_timeout=300)
+        at.run()
+        listed = statistics.median(timed(at.run) for _ in range(3))
+        at.switch_page("views/walk.py").run()
+        tagged = statistics.median(_after_a_tag(at) for _ in range(ROUNDS))
+        assert not at.exception, at.exception
+        found[count] = (listed, tagged)
+    shutil.rmtree(scratch, ignore_errors=True)
+    return found
+
+
+def _after_a_tag(at: AppTest) -> float:
+    """Time [ms] until the page stands again after a finding was answered."""
+    buttons = [b for b in at.button if b.label in {"Not so", "It is so"}]
+    return timed(buttons[0].click().run)
 
 
 def main() -> None:
@@ -61,8 +108,7 @@ def main() -> None:
     tagged = []
     busy = time.process_time()
     for _ in range(ROUNDS):
-        buttons = [b for b in at.button if b.label in {"Not so", "It is so"}]
-        tagged.append(timed(buttons[0].click().run))
+        tagged.append(_after_a_tag(at))
     busy = 1_000 * (time.process_time() - busy) / ROUNDS
     big = next(i for i in homes.values() if i.home.source == "own")
     opened = timed(lambda: at.selectbox(key="home_box").set_value(big.home.id).run())
