@@ -57,7 +57,10 @@ function rebuild(root, state, data) {
   const again = held && root.querySelector(`[data-cell="${CSS.escape(held.cell)}"]`);
   if (again && !again.closest("tbody").hidden) {
     again.focus({ preventScroll: true });
-    if (held.value !== held.clean) again.value = held.value;  // typed, and not yet sent
+    if (held.value !== held.clean) {  // typed, and not yet sent
+      again.value = held.value;
+      again.clean = held.clean;
+    }
   }
 }
 
@@ -143,7 +146,8 @@ function fill(cell, column, row, root) {
     return;
   }
   if (column.kind === "choice") cell.closest("tr").dataset.say = value;
-  const typing = root.getRootNode().activeElement === field && field.value !== field.clean;
+  const active = root.getRootNode().activeElement === field;
+  const typing = active && field.clean !== undefined && field.value !== field.clean;
   if (!typing && field.value !== String(value)) field.value = value;
   field.clean = typing ? field.clean : field.value;
 }

@@ -119,7 +119,14 @@ def _room(item: Screened) -> tuple[Range, Range, dict[str, list[Side]]]:
     with two:
         width = _size(item, "width", known.width_ft if known else None)
     walls: dict[str, list[Side]] = {
-        name: st.multiselect(f"Walls with {what}", SIDES, [usual], format_func=str.capitalize)
+        name: st.multiselect(
+            f"Walls with {what}",
+            SIDES,
+            [usual],
+            format_func=str.capitalize,
+            key=_key(item, name),
+            persist_state="session",
+        )
         for name, what, usual in (
             ("cabinets", "base cabinets", "north"),
             ("windows", "a window", "east"),
@@ -132,11 +139,24 @@ def _room(item: Screened) -> tuple[Range, Range, dict[str, list[Side]]]:
 def _checked(item: Screened) -> MeasuredFit:
     length, width, walls = _room(item)
     st.subheader("The idea", anchor=False)
-    idea = st.segmented_control("Idea", ["Island", "Table"], default="Island") or "Island"
+    idea = st.segmented_control(
+        "Idea",
+        ["Island", "Table"],
+        default="Island",
+        required=True,
+        key="fit_idea",
+        persist_state="session",
+    )
     one, two = st.container(key="idea").columns(2)
-    long = one.number_input("Idea length, in", 12.0, 144.0, 60.0, 2.0, "%.0f")
-    deep = two.number_input("Idea depth, in", 12.0, 72.0, 36.0, 2.0, "%.0f")
-    seats = st.number_input("Seats", 0, 8, 2) if idea == "Island" else 0
+    long = one.number_input(
+        "Idea length, in", 12.0, 144.0, 60.0, 2.0, "%.0f", key="fit_long", persist_state="session"
+    )
+    deep = two.number_input(
+        "Idea depth, in", 12.0, 72.0, 36.0, 2.0, "%.0f", key="fit_deep", persist_state="session"
+    )
+    seats = 0
+    if idea == "Island":
+        seats = st.number_input("Seats", 0, 8, 2, key="fit_seats", persist_state="session")
 
     def plan(length_ft: float, width_ft: float) -> RoomPlan:
         return simple_kitchen(

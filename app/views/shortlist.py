@@ -56,7 +56,7 @@ def _figures(item: Screened, first: Screened, scales: Scales) -> None:
     pay = outcome.most_to_pay_usd
     asking = item.home.listing.list_price_usd
     rows = [
-        ("Place in the ranking", number(result.rank)),
+        ("Place in the ranking", number(result.rank or 0)),
         ("Checklist score", f"{number(result.score)} of 100"),
         ("Pays back in", months(outcome.payback_months)),
         ("Asking price", money(asking) if asking is not None else "not known"),
