@@ -11,14 +11,17 @@ that its process id can't belong to another when it is killed.
 
 from __future__ import annotations
 
+import io
 import json
 import os
 import random
 import signal
 import sqlite3
 import sys
+import tempfile
 import traceback
 from collections.abc import Callable
+from functools import cache
 from pathlib import Path
 from typing import Any
 
@@ -28,13 +31,16 @@ from scorer.rooms import Room, RoomKind
 from scorer.settings import Settings
 from scorer.sheet import merge_answers, read_answers
 from scorer.sheet.answers import FORMAT, VERSION
-from scorer.store import Brought, Store
+from scorer.store import Brought, Store, TakenPhoto
 from scorer.store.care import back_up, restore
+from scorer.store.photo_files import keep_photo_file
 from scorer.upgrades.learning import FinishedJob
+from tests.homes import room_picture
 
 ROOMS = ("kitchen", "bathroom 1", "bedroom 1")
 OPTIONS = ("kitchen: faucet", "kitchen: wall_paint", "hall: floor_clean", "bathroom 1: caulk")
 SHEET_TAGS = 6
+SHEET_PHOTOS = 2
 IMPORTED_HOMES = 3
 IMPORTED_TAGS = 2
 KINDS = ("tag", "mark", "note", "room", "choices", "job", "prices", "settings", "sheet", "folder")
@@ -76,6 +82,25 @@ def rooms(number: int) -> list[Room]:
     return [Room(name=name, kind=RoomKind.HALL, length_ft=length_ft(number)) for name in ROOMS]
 
 
+@cache
+def jpeg() -> bytes:
+    out = io.BytesIO()
+    room_picture((200, 190, 180)).resize((96, 64)).save(out, "JPEG")
+    return out.getvalue()
+
+
+def photos(store: Store, number: int) -> list[TakenPhoto]:
+    """Photos that a sheet brought, their files written; no two operations bring the same."""
+    return [
+        TakenPhoto(
+            file=keep_photo_file(store.photo_folder, jpeg() + f"{number} {at}".encode(), "a.jpg"),
+            room="kitchen",
+            note=f"{number} {at}",
+        )
+        for at in range(SHEET_PHOTOS)
+    ]
+
+
 def operate(store: Store, kind: str, number: int, home_id: int) -> None:
     """One change, as the page or an import makes it; all that it writes carries its number."""
     home = store.home(home_id)
@@ -100,7 +125,10 @@ def operate(store: Store, kind: str, number: int, home_id: int) -> None:
         store.save_settings(Settings(budget_usd=float(number)))
     elif kind == "sheet":
         merged = merge_answers(home.tags, read_answers(sheet(home.listing.home, number)))
-        store.save_answers(home_id, version, merged.tags, rooms(number), str(number))
+        brought_photos = photos(store, number)
+        store.save_answers(
+            home_id, version, merged.tags, rooms(number), str(number), brought_photos
+        )
     elif kind == "folder":
         brought = [
             Brought(
@@ -196,6 +224,8 @@ WORKS: dict[str, Callable[[dict[str, Any]], None]] = {
 
 def serve() -> None:
     """Fork a child for every line until there is no more."""
+    with tempfile.TemporaryDirectory() as folder:  # what is imported late is imported now
+        keep_photo_file(Path(folder), jpeg(), "a.jpg")
     say("ready")
     for line in sys.stdin:
         child = os.fork()

@@ -25,30 +25,24 @@ from collections.abc import Iterator
 from contextlib import closing, suppress
 from copy import deepcopy
 from pathlib import Path
-from typing import NamedTuple, cast
+from typing import NamedTuple
 
 import pytest
 
 from scorer.listing.listing import Listing
 from scorer.store import Brought, Store
 from scorer.store.care import back_up
+from scorer.store.photo_files import is_whole
 from scorer.store.schema import MIGRATIONS
-from tests.store.crash_server import (
-    IMPORTED_HOMES,
-    IMPORTED_TAGS,
-    KINDS,
-    OPTIONS,
-    ROOMS,
-    SHEET_TAGS,
-    length_ft,
-    tag,
-)
+from scorer.store.taken import PHOTO_FOLDER
+from tests.store.crash_books import Books
+from tests.store.crash_server import KINDS, tag
 
 pytestmark = pytest.mark.skipif(os.name == "nt", reason="needs fork and SIGKILL")
 
 ROOT = Path(__file__).parents[2]
 CYCLES = 300
-FIRST_CHANGES = 3
+FIRST_CHANGES = 4
 """A child lives no longer than this many changes take here, from its start."""
 
 
@@ -148,88 +142,6 @@ def looked_over(path: Path) -> sqlite3.Connection:
     return plain
 
 
-class Home(NamedTuple):
-    """What is kept of one home; lists and dicts so that an operation can write in them."""
-
-    name: str
-    told: dict[str, object]
-    tags: list[str]
-    jobs: list[str]
-    log: list[str]
-    lengths_ft: dict[str, float]
-    choices: dict[str, str]
-
-
-class Books:
-    """What a store should hold: a plain model of the operations of the fork server."""
-
-    def __init__(self) -> None:
-        self.homes = {1: Home("first", {"version": 1, "note": "", "mark": ""}, [], [], [], {}, {})}
-        self.prices: dict[str, str] = {}
-        self.budget_usd: float | None = None
-
-    def write(self, number: int, kind: str, home_id: int) -> None:
-        """Do what an operation does, all of it."""
-        home = self.homes[home_id]
-        choice, mark = ("must", "keep") if number % 2 else ("must_not", "aside")
-        if kind == "prices":
-            self.prices = dict.fromkeys(OPTIONS, str(number))
-        elif kind == "settings":
-            self.budget_usd = float(number)
-        elif kind == "folder":
-            for at in range(IMPORTED_HOMES):
-                tags = [f"{number} {10 * at + n}" for n in range(IMPORTED_TAGS)]
-                told: dict[str, object] = {"version": 1, "note": "", "mark": ""}
-                new = Home(f"{number} {at}", told, tags, [], [], {}, {})
-                self.homes[len(self.homes) + 1] = new
-        elif kind != "backup":
-            home.told["version"] = cast("int", home.told["version"]) + 1
-        if kind in {"note", "sheet"}:
-            home.told["note"] = str(number)
-        if kind == "mark":
-            home.told["mark"] = mark
-            home.log.append("Kept" if mark == "keep" else "Set aside")
-        if kind in {"tag", "sheet"}:
-            home.tags.extend(f"{number} {at}" for at in range(SHEET_TAGS if kind == "sheet" else 1))
-        if kind in {"room", "sheet"}:
-            written = ROOMS if kind == "sheet" else ROOMS[:1]
-            home.lengths_ft.update(dict.fromkeys(written, length_ft(number)))
-        if kind == "choices":
-            home.choices.update(dict.fromkeys(OPTIONS, choice))
-        if kind == "job":
-            home.jobs.append(f"job_{number}")
-
-    @classmethod
-    def of(cls, file: sqlite3.Connection) -> Books:
-        """What a store does hold."""
-        books, ask = cls(), file.execute
-        books.homes = {
-            home: Home(name, {"version": version, "note": note, "mark": mark}, [], [], [], {}, {})
-            for home, name, version, note, mark in ask(
-                "select id, name, version, note, mark from home"
-            )
-        }
-        for home, note in ask("select home_id, tag ->> 'note' from tag order by id"):
-            books.homes[home].tags.append(note)
-        for home, upgrade in ask("select home_id, job ->> 'upgrade' from job order by id"):
-            books.homes[home].jobs.append(upgrade)
-        for home, sentence in ask("select home_id, sentence from decision order by id"):
-            books.homes[home].log.append(sentence)
-        for home, name, feet in ask("select home_id, name, room ->> 'length_ft' from room"):
-            books.homes[home].lengths_ft[name] = feet
-        for home, option, choice in ask("select home_id, option_id, choice from choice"):
-            books.homes[home].choices[option] = choice
-        books.prices = dict(ask("select id, price_row from price_row"))
-        row = ask("select value ->> 'budget_usd' from setting where name = 'settings'").fetchone()
-        books.budget_usd = None if row is None else row[0]
-        return books
-
-    def __eq__(self, other: object) -> bool:
-        return isinstance(other, Books) and vars(self) == vars(other)
-
-    __hash__ = None  # type: ignore[assignment]
-
-
 class Tally(NamedTuple):
     """What the cycles hit."""
 
@@ -262,6 +174,8 @@ def check_cycle(said: list[str], books: Books, store: Path, backups: Path, tally
         under_way = None
     with closing(looked_over(store)) as file:
         there = Books.of(file)
+        for (photo,) in file.execute("select taken ->> 'file' from taken_photo"):
+            assert is_whole(store.parent / PHOTO_FOLDER / photo)
     if under_way is not None:
         tally.interrupted[under_way[1]] += 1
         if there != books:
