@@ -4,11 +4,14 @@ from __future__ import annotations
 
 import streamlit as st
 
+from app.own_photos import add_photos, empty_box, photo_files, show_photos, taken_files
 from app.shared import change
 from scorer.conditions.checklist import load_conditions
 from scorer.conditions.finding import Finding
 from scorer.rooms import Room
+from scorer.store import TakenPhoto
 from scorer.workspace import Screened, tag_now
+from scorer.workspace.taking import viewing_photos
 
 GRADES = {1: "Slight", 2: "Plain", 3: "Severe"}
 
@@ -39,6 +42,8 @@ def _finding(item: Screened, finding: Finding) -> None:
         ]
         if any(lines):
             st.caption("  \n".join(line for line in lines if line))
+        near = viewing_photos(item.home, finding.room, finding.condition)
+        show_photos(item, near, "condition")
         with st.container(horizontal=True):
             if not _said(finding) or finding.rejected:
                 st.button(
@@ -62,6 +67,23 @@ def _finding(item: Screened, finding: Finding) -> None:
                     args=(item, finding),
                     type="tertiary",
                 )
+            if st.session_state.get("photo_for") != key:
+                st.button(
+                    "Add a photo", key=f"shoot_{key}", on_click=_shoot, args=(key,), type="tertiary"
+                )
+        if st.session_state.get("photo_for") == key:
+            add_photos(
+                item,
+                f"condition_{key}",
+                f"Photos: {condition.label.lower()}",
+                room=finding.room,
+                condition=finding.condition,
+                read=False,
+            )
+
+
+def _shoot(key: str) -> None:
+    st.session_state["photo_for"] = key
 
 
 def _grade(finding: Finding) -> int:
@@ -82,15 +104,24 @@ def _state(finding: Finding) -> str:
 
 
 def _tag(
-    item: Screened, room: str, condition: str, present: bool, severity: int, note: str = ""
+    item: Screened,
+    room: str,
+    condition: str,
+    present: bool,
+    severity: int,
+    note: str = "",
+    photos: tuple[TakenPhoto, ...] = (),
 ) -> bool:
     label = load_conditions()[condition].label
     tag = tag_now(room, condition, present=present, severity=severity, note=note)
+    added: list[int] = []
     return change(
         item.home.id,
         f"{room.capitalize()}: {label.lower()}{'' if present else ', not so'}. Kept.",
-        lambda store, home, version: store.add_tags(home, version, [tag]),
-        undo=lambda store, home, version: store.undo_last_tag(home, version),
+        lambda store, home, version: added.extend(
+            store.save_answers(home, version, [tag], (), photos=photos)
+        ),
+        undo=lambda store, home, version: store.undo_last_tag(home, version, added),
     )
 
 
@@ -127,9 +158,12 @@ def tag_form(item: Screened, room: Room) -> None:
             return
         sound = known[chosen].polarity == "sound"
         grade = 0 if sound else st.session_state[f"grade_{key}"]
-        if _tag(item, room.name, chosen, True, grade, st.session_state[f"tagnote_{key}"]):
+        note = st.session_state[f"tagnote_{key}"]
+        taken = taken_files(f"tag_{key}", room.name, condition=chosen)
+        if _tag(item, room.name, chosen, True, grade, note, taken.photos):
             st.session_state[f"condition_{key}"] = None
             st.session_state[f"tagnote_{key}"] = ""
+            empty_box(f"tag_{key}")
 
     with st.form(f"tag_{key}", border=True):
         st.markdown("**Tag what you see, smell or hear**")
@@ -151,6 +185,7 @@ def tag_form(item: Screened, room: Room) -> None:
             help="Has no bearing on what is sound, such as sound cabinets.",
         )
         st.text_input("Note", key=f"tagnote_{key}", max_chars=2_000)
+        photo_files("Photos of it", f"tag_{key}", "Kept beside the condition as evidence.")
         st.form_submit_button("Keep this tag", type="primary", on_click=keep)
         if st.session_state.pop("tag_hint", None) == key:
             st.caption("Choose a condition first.")

@@ -8,6 +8,7 @@ import streamlit as st
 
 from scorer.errors import InputError
 from scorer.photos import overlay, repaint, thumbnail_jpeg
+from scorer.workspace.pairs import pair_pictures
 
 
 @st.cache_data(show_spinner=False, max_entries=3_000)
@@ -62,3 +63,14 @@ def _jpeg(rgb: object) -> bytes:
     out = io.BytesIO()
     Image.fromarray(rgb).save(out, "JPEG", quality=86)  # type: ignore[arg-type]
     return out.getvalue()
+
+
+@st.cache_data(show_spinner=False, max_entries=300)
+def paired_photos(
+    after: str, before: str, changed: tuple[int | None, int | None]
+) -> tuple[bytes, bytes] | None:
+    """Two photos as JPEGs of one size, before and after; None if one can't be read."""
+    try:
+        return pair_pictures(after, before)
+    except (InputError, OSError):
+        return None

@@ -7,6 +7,7 @@ import streamlit as st
 from app.components import before_after
 from app.findings import found_here, tag_form
 from app.look import quiet
+from app.own_photos import add_photos, photo_problems, show_photos
 from app.pictures import explained_photo, photo, repainted_photo, when_changed
 from app.shared import ESTIMATE, change, facts_line, home_in_hand, title_of, workspace
 from app.take_along import take_along
@@ -15,6 +16,7 @@ from scorer.errors import InputError
 from scorer.photos.palette import light_neutrals
 from scorer.rooms import Room, RoomKind
 from scorer.workspace import Screened
+from scorer.workspace.taking import viewing_photos
 
 SUBJECTS = {
     "As it is": None,
@@ -51,7 +53,7 @@ def _look_first(item: Screened) -> None:
 
 
 def _photos(item: Screened, room: Room, names: list[str]) -> None:
-    paths = {p.name: p.path for p in item.home.listing.photos}
+    paths = {p.name: p.path for p in item.home.photos_to_read()}
     if not names:
         st.info("No photo shows this room. Look at it first at the viewing.")
         return
@@ -81,8 +83,30 @@ def _photos(item: Screened, room: Room, names: list[str]) -> None:
             st.caption(f"Trust this photo less: {'; '.join(trust.reasons)}.")
 
 
+def _own_photos(item: Screened, room: Room) -> None:
+    """Photos of the room from the viewing; those of a condition stand beside it as well."""
+    here = list(viewing_photos(item.home, room.name))
+    if room.kind is RoomKind.WHOLE_HOME:  # rooms that the home has no more lose no photo
+        known = {r.name for r in item.result.rooms}
+        here += [p for p in item.home.taken if p.stage == "viewing" and p.room not in known]
+    with st.expander("Your own photos", icon=":material/photo_camera:"):
+        photo_problems()
+        show_photos(item, here, "room")
+        add_photos(
+            item,
+            f"room_{item.home.id}_{room.name}",
+            f"Photos of the {room.name}",
+            room=room.name,
+            read=room.kind is not RoomKind.WHOLE_HOME,
+        )
+        st.caption(
+            "For one condition, add the photo beside it. Photos stay on this machine; what you "
+            "hand on carries no place and no camera. A backup holds no photos."
+        )
+
+
 def _repaint(item: Screened, room: Room, names: list[str]) -> None:
-    paths = {p.name: p.path for p in item.home.listing.photos}
+    paths = {p.name: p.path for p in item.home.photos_to_read()}
     key = f"{item.home.id}_{room.name}"
     with st.expander("How would it look in a light neutral?"):
         name = st.selectbox("Photo", names, key=f"repaint_photo_{key}")
@@ -149,6 +173,7 @@ def _room(item: Screened, room: Room, names: list[str]) -> None:
                 _repaint(item, room, names)
         else:
             st.html(quiet("What belongs to no one room: smells, systems, the whole building."))
+        _own_photos(item, room)
         _questions(item, room)
         if not whole:
             _sizes(item, room)
@@ -218,6 +243,8 @@ if item is not None:
     st.html(quiet(facts_line(item)))
     _look_first(item)
     rooms = {room.name: room for room in item.result.rooms}
+    if workspace().read_taken(item.home):
+        st.rerun()  # shows how far the reading is, and the room anew when it is done
     plan = workspace().rooms(item)
     _unplaced(item, [name for name in rooms if name != "whole home"], plan.photo_rooms)
     found = dict.fromkeys(rooms, 0)

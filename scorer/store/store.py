@@ -295,9 +295,9 @@ class Store(TakenStore):
         version: int,
         tags: Iterable[Tag],
         rooms: Iterable[Room],
-        note: str,
+        note: str | None = None,
         photos: Iterable[TakenPhoto] = (),
-    ) -> None:
+    ) -> tuple[int, ...]:
         """Keep what a viewing sheet brought back, all of it or nothing.
 
         Parameters
@@ -307,9 +307,9 @@ class Store(TakenStore):
         rooms
             Take the place of the sizes of the rooms of the same names.
         note
-            The home's note from now on.
+            The home's note from now on; None leaves it as it is.
         photos
-            Added as :meth:`add_photos` does.
+            Added as :meth:`add_photos` does; the ids of the new ones are returned.
         """
         with self._change(home_id, version) as connection:
             connection.executemany(
@@ -318,11 +318,12 @@ class Store(TakenStore):
             )
             for room in rooms:
                 connection.execute(_SAVE_ROOM, (home_id, room.name, room.model_dump_json()))
-            connection.execute("update home set note = ? where id = ?", (note, home_id))
-            self._add_photos(home_id, photos)
+            if note is not None:
+                connection.execute("update home set note = ? where id = ?", (note, home_id))
+            return self._add_photos(home_id, photos)
 
-    def undo_last_tag(self, home_id: int, version: int) -> Tag | None:
-        """Undo the newest tag; None if there is none."""
+    def undo_last_tag(self, home_id: int, version: int, photos: Iterable[int] = ()) -> Tag | None:
+        """Undo the newest tag, and the photos that came with it; None if there is none."""
         with self._change(home_id, version) as connection:
             row = connection.execute(
                 "select id, tag from tag where home_id = ? and undone_at is null "
@@ -332,6 +333,7 @@ class Store(TakenStore):
             if row is None:
                 return None
             connection.execute("update tag set undone_at = ? where id = ?", (now(), row[0]))
+            self._remove_photos(home_id, photos)
         return Tag.model_validate_json(row[1])
 
     def undo_tags(self, home_id: int, version: int, room: str, condition: str) -> None:

@@ -148,11 +148,15 @@ class TakenStore(ChangingStore):
 
     def remove_photos(self, home_id: int, version: int, ids: Iterable[int]) -> None:
         """Take photos off; their files stay, so that :meth:`restore_photos` can undo it."""
-        with self._change(home_id, version) as connection:
-            connection.executemany(
-                "update taken_photo set removed_at = ? where home_id = ? and id = ?",
-                [(now(), home_id, photo_id) for photo_id in ids],
-            )
+        with self._change(home_id, version):
+            self._remove_photos(home_id, ids)
+
+    def _remove_photos(self, home_id: int, ids: Iterable[int]) -> None:
+        """As :meth:`remove_photos`, inside a change."""
+        self._connection.executemany(
+            "update taken_photo set removed_at = ? where home_id = ? and id = ?",
+            [(now(), home_id, photo_id) for photo_id in ids],
+        )
 
     def restore_photos(self, home_id: int, version: int, ids: Iterable[int]) -> None:
         """Undo :meth:`remove_photos`."""

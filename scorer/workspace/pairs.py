@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import io
 from functools import lru_cache
 from pathlib import Path
 from typing import NamedTuple
@@ -68,6 +69,30 @@ def pairs_of(space: Workspace, item: Screened) -> tuple[Pair, ...]:
         return Pair(after, choices, chosen or best, chosen is None)
 
     return tuple(pair(photo) for photo in reversed(home.taken) if photo.stage == "after")
+
+
+def pair_pictures(after_path: str, before_path: str, width: int = 900) -> tuple[bytes, bytes]:
+    """Both photos as JPEGs of one size without metadata, before and after.
+
+    The photo before is cut to the shape of the one after, about its middle.
+
+    Raises
+    ------
+    InputError
+        If one of them can't be read.
+    """
+    from PIL import Image, ImageOps
+
+    from scorer.photos import thumbnail_jpeg
+
+    after = thumbnail_jpeg(after_path, width)
+    with Image.open(io.BytesIO(after)) as image:
+        size = image.size
+    with Image.open(io.BytesIO(thumbnail_jpeg(before_path, 2 * width))) as image:
+        fitted = ImageOps.fit(image.convert("RGB"), size, Image.Resampling.BILINEAR)
+    out = io.BytesIO()
+    fitted.save(out, "JPEG", quality=84)
+    return out.getvalue(), after
 
 
 def _bits_apart(first: str, second: str) -> int:

@@ -99,6 +99,7 @@ class Workspace:
         self.shelf = PhotoShelf(store)
         self.reader = Reader(self.shelf, executor)
         self._results: dict[int, tuple[str, HomeResult]] = {}
+        self._planned: dict[int, tuple[Scope, tuple[Option, ...]]] = {}
         self._looks: dict[str, tuple[Scope, tuple[Look, ...]]] = {}
 
     # Bringing homes in -------------------------------------------------------------------------
@@ -188,11 +189,10 @@ class Workspace:
         self.reader.wait()
 
     def read_taken(self, home: StoredHome) -> bool:
-        """Start reading photos from the viewing that wait; whether some are being read now."""
+        """Start reading photos from the viewing that wait; whether it was started now."""
         reader = self.reader
-        if not (reader.running or reader.stopped or reader.failed):
-            reader.start([home])
-        return reader.running
+        busy = reader.running or reader.stopped or reader.failed
+        return not busy and reader.start([home])
 
     def rooms(self, item: Screened) -> RoomPlan:
         """Rooms of a home and which photo shows which."""
@@ -300,8 +300,14 @@ class Workspace:
         the same experience would count less each time.
         """
         basis = self._basis(self.store.homes())
-        plain = basis._replace(corrections=None, rent_correction=None)
-        return self._screen(item.home, item.result.readings, plain).options
+        if basis.corrections is None and basis.rent_correction is None:
+            return item.result.options
+        kept = self._planned.get(item.home.id)
+        if kept is None or kept[0] is not item.result.scope:  # ranking copies a result only
+            plain = basis._replace(corrections=None, rent_correction=None)
+            result = self._screen(item.home, item.result.readings, plain)
+            kept = self._planned[item.home.id] = (item.result.scope, result.options)
+        return kept[1]
 
     def _basis(self, homes: Sequence[StoredHome]) -> _Basis:
         jobs = [job for home in homes for job in home.jobs]
