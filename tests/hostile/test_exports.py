@@ -1,0 +1,210 @@
+"""What leaves the program tells no place, device or owner: files handed on, and pages shown.
+
+Each photo of these homes has its place, camera, serial number and owner in Exif, XMP and a comment.
+"""
+
+from __future__ import annotations
+
+import base64
+import io
+import json
+import re
+import zipfile
+from collections.abc import Iterator
+from datetime import UTC, datetime
+from pathlib import Path
+
+import pypdf
+import pytest
+from click.testing import CliRunner
+from PIL import Image
+from streamlit.runtime.memory_media_file_storage import MemoryMediaFileStorage
+from streamlit.testing.v1 import AppTest
+
+from app import exports, pictures
+from scorer.commands import main
+from scorer.report import home_report_pdf, home_workbook, to_csv, to_json
+from scorer.sheet import viewing_sheet_html, viewing_sheet_pdf
+from scorer.store import Store
+from scorer.workspace import Screened, Workspace
+from scorer.workspace.pairs import pair_pictures
+from scorer.workspace.taking import take_photos
+from tests.hostile.telling import DEVICE, PLACE, segments, telling
+
+SCRIPT = Path(__file__).parents[2] / "app" / "main.py"
+SECRETS = (PLACE, DEVICE, b"adobe:ns:meta", b"Exif\0\0")
+NOW = datetime(2026, 5, 30, tzinfo=UTC)
+IN_BASE64 = re.compile(rb"data:[\w/+.-]+;base64,([A-Za-z0-9+/=]+)")
+
+
+def contents(data: bytes) -> Iterator[bytes]:
+    """A file, and whatever is packed, encoded or embedded in it."""
+    yield data
+    for text in IN_BASE64.findall(data):
+        yield from contents(base64.b64decode(text))
+    if data.startswith(b"PK"):
+        with zipfile.ZipFile(io.BytesIO(data)) as archive:
+            for name in archive.namelist():
+                yield from contents(archive.read(name))
+    if data.startswith(b"%PDF"):
+        reader = pypdf.PdfReader(io.BytesIO(data))
+        for number in range(1, len(reader.xref[0]) + 1):
+            thing = reader.get_object(number)
+            if isinstance(thing, pypdf.generic.StreamObject):
+                yield thing._data  # a JPEG as it was embedded
+                yield thing.get_data() if "/DCTDecode" not in str(thing.get("/Filter")) else b""
+
+
+def photos_in(data: bytes) -> list[bytes]:
+    return [part for part in contents(data) if part.startswith(b"\xff\xd8\xff")]
+
+
+def told(data: bytes) -> list[str]:
+    """What a file tells that it should not."""
+    found = [
+        secret.decode("latin-1")
+        for part in contents(data)
+        for secret in SECRETS
+        if secret in part or secret.decode("latin-1").encode("utf-16-le") in part
+    ]
+    for photo in photos_in(data):
+        marks = [mark for mark in segments(photo) if mark == 0xFE or 0xE1 <= mark <= 0xEF]
+        found += [f"segment {mark:x}" for mark in marks]
+    return found
+
+
+@pytest.fixture
+def space(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Workspace:
+    """Two homes whose photos tell, one with photos from the viewing and after the work."""
+    data = tmp_path / "data"
+    monkeypatch.setenv("VALUE_ADD_DATA", str(data))
+    monkeypatch.setenv("VALUE_ADD_FOLDER", str(tmp_path / "homes"))
+    monkeypatch.delenv("VALUE_ADD_TOKEN", raising=False)
+    for home in ("1 oak street", "3 elm road"):
+        folder = tmp_path / "homes" / home
+        folder.mkdir(parents=True)
+        for room in ("kitchen", "bathroom", "bedroom", "front"):
+            (folder / f"{room}.jpg").write_bytes(telling())
+        facts = {"ListPrice": 90_000, "BedroomsTotal": 1, "TotalActualRent": 800}
+        (folder / "listing.json").write_text(json.dumps(facts))
+    # A store whose flag says that the demo homes were there: these two alone.
+    space = Workspace(Store(data / "homes.sqlite"))
+    space.store.save_flag("demo homes imported")
+    space.import_folder(tmp_path / "homes")
+    for stage in ("viewing", "after"):
+        content = telling() + stage.encode()
+        taken = take_photos(space.store, [("a.jpg", content)], "kitchen", stage=stage)
+        space.store.add_photos(1, space.store.home(1).version, taken.photos)
+    space.read_all()
+    return space
+
+
+def of_first(space: Workspace) -> Screened:
+    return next(item for item in space.screen_all() if item.home.id == 1)
+
+
+def test_this_test_sees_what_it_looks_for(tmp_path: Path) -> None:
+    from fpdf import FPDF
+
+    paper = FPDF()
+    paper.add_page()
+    paper.image(io.BytesIO(telling()), w=50)
+    packed = io.BytesIO()
+    with zipfile.ZipFile(packed, "w", zipfile.ZIP_DEFLATED) as archive:
+        archive.writestr("a.jpg", telling())
+    html = b'<img src="data:image/jpeg;base64,' + base64.b64encode(telling()) + b'">'
+    for data in (telling(), packed.getvalue(), html):
+        assert {PLACE.decode(), DEVICE.decode(), "segment e1"} <= set(told(data))
+    assert photos_in(bytes(paper.output()))  # an embedded photo is found
+
+
+def test_no_file_that_is_handed_on_tells(space: Workspace) -> None:
+    item = of_first(space)
+    result = item.result
+    small = {photo.name: pictures.photo(photo.path, 480) for photo in item.home.listing.photos}
+    shown = {"kitchen": small["kitchen.jpg"] or b""}
+    files: dict[str, bytes] = {
+        "report": home_report_pdf(result, exports._photos(item), NOW),
+        "workbook": home_workbook(result),
+        "figures": to_csv([result]).encode(),
+        "everything": to_json([result]).encode(),
+        "sheet": viewing_sheet_html(result.home, (), result.rooms, NOW, photos=shown).encode(),
+        "paper": viewing_sheet_pdf(result.home, (), result.rooms, NOW),
+    }
+    for name, data in files.items():
+        assert told(data) == [], name
+        assert str(space.store.path.parent.parent).encode() not in data, (
+            name
+        )  # whose machine it was
+    assert photos_in(files["report"])
+    assert photos_in(files["sheet"])
+
+
+def test_no_picture_of_the_page_tells(space: Workspace) -> None:
+    item = of_first(space)
+    path = next(p.path for p in item.home.listing.photos if p.name == "kitchen.jpg")
+    changed = pictures.when_changed(path) or 0
+    taken = [photo.path for photo in item.home.taken]
+    made = [
+        pictures.photo(path, 300),
+        pictures.explained_photo(path, changed, "wall"),
+        *pictures.repainted_photo(path, changed, "#f0efe8"),
+        *pair_pictures(taken[0], path),
+    ]
+    assert len([picture for picture in made if picture]) >= 5
+    for picture in made:
+        assert told(picture or b"") == []
+
+
+def test_nothing_that_the_page_serves_tells(
+    space: Workspace, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Every picture and file of every page, as it is handed to the page's server."""
+    served: list[bytes] = []
+    keep = MemoryMediaFileStorage.load_and_get_id
+
+    def watched(self: MemoryMediaFileStorage, given: object, *more: object) -> str:
+        served.append(Path(given).read_bytes() if isinstance(given, str) else bytes(given))  # type: ignore[call-overload]
+        return keep(self, given, *more)  # type: ignore[arg-type]
+
+    monkeypatch.setattr(MemoryMediaFileStorage, "load_and_get_id", watched)
+    app = AppTest.from_file(str(SCRIPT), default_timeout=120)
+    app.run()
+    for page in ("screen", "walk", "scope", "shortlist", "fit"):
+        app.switch_page(f"views/{page}.py").run()
+        assert not app.exception, page
+        for toggle in app.toggle:
+            if toggle.label == "Write the sheet":
+                toggle.set_value(True).run()
+        for kind in ("html", "markdown"):
+            served += [getattr(element.proto, "body", "").encode() for element in app.get(kind)]
+    assert sum(bool(photos_in(data)) for data in served) >= 4
+    for data in served:
+        assert told(data) == [], data[:80]
+
+
+def test_the_pictures_of_surfaces_tell_nothing(tmp_path: Path) -> None:
+    photo = tmp_path / "kitchen.jpg"
+    photo.write_bytes(telling())
+    done = CliRunner().invoke(
+        main, ["read", str(photo), "--json", "--surfaces", str(tmp_path / "s")]
+    )
+    assert done.exit_code == 0, done.output
+    assert told(done.output.encode()) == []
+    (picture,) = (tmp_path / "s").iterdir()
+    assert told(picture.read_bytes()) == []
+    with Image.open(picture) as image:
+        assert set(image.info) <= {"transparency"}
+
+
+def test_a_photo_that_is_kept_stays_whole_for_its_owner(space: Workspace) -> None:
+    """The light that the camera measured is read from it; only what leaves is made bare."""
+    item = of_first(space)
+    for photo in item.home.taken:
+        assert DEVICE in Path(photo.path).read_bytes()
+
+
+def test_a_pdf_names_no_person(space: Workspace) -> None:
+    data = home_report_pdf(of_first(space).result, {}, NOW)
+    about = pypdf.PdfReader(io.BytesIO(data)).metadata or {}
+    assert set(about) <= {"/Title", "/Producer", "/CreationDate"}
