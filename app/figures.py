@@ -5,6 +5,7 @@ What a program reads (CSV, JSON) and what is printed (PDF, workbook) is the same
 
 from __future__ import annotations
 
+import json
 import re
 from datetime import UTC, date, datetime, tzinfo
 from functools import cache
@@ -100,10 +101,24 @@ def _number(value: float, digits: int, locale: Locale) -> str:
     return MINUS + words if whole < 0 else words
 
 
+def amount(value: float) -> str:
+    """A quantity with one digit after the point where it has one; a dash for none."""
+    if round(value, 1) == 0:
+        return "–"
+    return number(value, 0 if round(value, 1) == round(value) else 1)
+
+
 def percent(share: float) -> str:
     """A share [0–1] in whole percent."""
-    words: str = format_percent(share, locale=reader())
-    return words
+    whole = round(share, 2)
+    words: str = format_percent(abs(whole), locale=reader())
+    return MINUS + words if whole < 0 else words
+
+
+def chart_label() -> str:
+    """Vega expression that writes a whole number below an axis as the reader does."""
+    group = str(reader().number_symbols["latn"]["group"])
+    return f"replace(datum.label, /,/g, {json.dumps(group)})"
 
 
 def months(figure: Quantiles | None) -> str:

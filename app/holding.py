@@ -83,11 +83,13 @@ def _assumptions(item: Screened, given: MoneyInput) -> None:
         on_change=keep_price,
         help="Empty it to go back to the asking price.",
     )
-    one, two, three, four = st.container(key="assumed").columns(4)
+    rows = st.container(key="assumed")
+    one, two, three, four = rows.columns(4)
     ask(one, "Borrowed, % of the price", "loan_percent", 100.0, 5.0)
     ask(two, "Interest, % a year", "loan_rate_percent", 50.0, 0.25)
     ask(three, "Years to pay it back", "loan_years", 50.0, 5.0, least=1.0)
     ask(four, "Cost of buying, %", "closing_percent", 50.0, 0.5)
+    one, two, three, four = rows.columns(4)
     ask(one, "Cost of selling, %", "selling_percent", 50.0, 0.5)
     ask(two, "Rent grows by, % a year", "rent_growth_percent", 50.0, 0.5)
     ask(three, "Land, % of the price", "land_percent", 100.0, 5.0)
@@ -109,19 +111,17 @@ def _assumptions(item: Screened, given: MoneyInput) -> None:
 def _now_or_as_is(found: HomeMoney) -> None:
     now, as_is, gain = found.compare.now, found.compare.as_is, found.compare.gain_usd
     even = found.compare.even_after_years
-    better = (
-        "Doing the work first comes out ahead" if gain > 0 else "Letting it as it is does better"
-    )
     when = (
         f" The work has paid for itself by the end of year {even}."
         if even is not None
         else f" The work does not pay for itself within {number(found.years)} years."
     )
-    st.markdown(plain(f"**{better}, by {money(abs(gain))} in today’s money.**{when}"))
-    rent_then = found.rent_now_usd + found.lift_month_usd
+    st.markdown(
+        plain(f"**{found.verdict}.** The difference is {money(abs(gain))} in today’s money.{when}")
+    )
     rows = [
-        ("Rent a month", money(found.rent_now_usd), money(rent_then)),
-        ("Work and lost rent before that", money(0), money(found.work_usd + found.lost_rent_usd)),
+        ("Rent a month", money(found.rent_now_usd), money(found.rent_then_usd)),
+        ("Work and lost rent before that", money(0), money(found.spent_usd)),
         (
             "In hand in the first year",
             money(as_is.cash_flow_year_usd),

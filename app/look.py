@@ -8,6 +8,7 @@ from html import escape
 from app.figures import local, money_range, number
 from scorer.records import Quantiles
 from scorer.report.bars import place_on_scale, range_bar
+from scorer.report.table import days_of
 from scorer.scope.plan import Task
 
 CSS = """
@@ -20,7 +21,8 @@ div[class*="st-key-page_now_"] a { background: light-dark(#efece3, #27332f); }
 div[class*="st-key-page_now_"] a p { font-weight: 650; }
 .stApp { font-variant-numeric: tabular-nums; }
 h1 { font-size: 1.9rem !important; padding: 0 0 .5rem 0 !important; }
-h2 { font-size: 1.35rem !important; } h3 { font-size: 1.12rem !important; padding: 0 !important; }
+h2 { font-size: 1.35rem !important; } h3 { font-size: 1.12rem !important;
+  padding: .3rem 0 .35rem 0 !important; }
 div[data-testid="stMetricValue"] { font-size: 1.45rem; }
 div[data-testid="stImage"] img { border-radius: .5rem; object-fit: cover; }
 div[class*="st-key-lead_"] img { aspect-ratio: 3 / 2; width: 100%; }
@@ -153,7 +155,7 @@ def days(calendar: tuple[Task, ...]) -> str:
     for task in calendar:
         left, width = 100 * task.start_day / end, 100 * (task.end_day - task.start_day) / end
         words = f"{task.room.capitalize()}: {task.label}"
-        first, last = number(task.start_day + 1), number(max(task.end_day, task.start_day + 1))
+        first, last = (number(day) for day in days_of(task))
         span = f"day {first}" if first == last else f"day {first} to {last}"
         quieter = f"{span}, {number(task.hours, 1)} h"
         kind = "va-look" if task.kind == "look" else "va-work"

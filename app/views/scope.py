@@ -6,7 +6,18 @@ import streamlit as st
 
 from app.after import actuals
 from app.exports import exports
-from app.figures import local, money, money_range, money_span, months, number, percent, plain
+from app.figures import (
+    amount,
+    chart_label,
+    local,
+    money,
+    money_range,
+    money_span,
+    months,
+    number,
+    percent,
+    plain,
+)
 from app.holding import money_sections
 from app.look import days, quiet
 from app.shared import ESTIMATE, attempt, facts_line, home_in_hand, workspace
@@ -63,6 +74,7 @@ def _controls(settings: Settings) -> None:
         ask(two, "Weeks without a tenant, at most", "weeks", 0.5, 104.0, 1.0, format="%.1f")
         ask(three, "Your hours a week", "hours_per_week", 0.5, 120.0, 1.0, format="%.1f")
         ask(four, "Helpers", "helpers", 0, 20, 1)
+        one, two, three, four = st.columns(4)
         one.selectbox(
             "Aim",
             list(AIMS),
@@ -131,14 +143,21 @@ def _more_money(item: Screened) -> None:
         view = workspace().budgets(item)
         frame = pd.DataFrame(
             {
-                "Budget, $": [p.budget_usd for p in view.points],
-                "Rent rise a month, $": [p.choice.lift_usd for p in view.points],
+                "budget": [p.budget_usd for p in view.points],
+                "lift": [p.choice.lift_usd for p in view.points],
+                "Budget": [money(p.budget_usd) for p in view.points],
+                "Rent rise a month": [money(p.choice.lift_usd) for p in view.points],
             }
         )
+        axis = alt.Axis(format=",.0f", labelExpr=chart_label())
         line = (
             alt.Chart(frame)
             .mark_line(point=True, interpolate="step-after")
-            .encode(x="Budget, $:Q", y="Rent rise a month, $:Q", tooltip=list(frame.columns))
+            .encode(
+                x=alt.X("budget:Q", title="Budget, $", axis=axis),
+                y=alt.Y("lift:Q", title="Rent rise a month, $", axis=axis),
+                tooltip=["Budget", "Rent rise a month"],
+            )
             .properties(height=260)
         )
         st.altair_chart(line, width="stretch")
@@ -162,8 +181,8 @@ def _shopping(scope: Scope) -> None:
             {
                 "what": p.label,
                 "buy": f"{number(p.buy)} × {p.pack}",
-                "need": f"{number(p.quantity, 1)} {p.unit}",
-                "left": f"{number(p.left_over, 1)} {p.unit}",
+                "need": f"{amount(p.quantity)} {p.unit}",
+                "left": f"{amount(p.left_over)} {p.unit}" if amount(p.left_over) != "–" else None,
                 "cost": money(p.cost_usd.typical),
             },
         )

@@ -141,6 +141,29 @@ class HomeMoney(Record):
     timetable: tuple[YearOfDepreciation, ...]
     repair_limit_usd: float
 
+    @property
+    def rent_then_usd(self) -> float:
+        """Rent after the work [$/month]."""
+        return self.rent_now_usd + self.lift_month_usd
+
+    @property
+    def spent_usd(self) -> float:
+        """Work and the rent lost meanwhile [$]."""
+        return self.work_usd + self.lost_rent_usd
+
+    @property
+    def verdict(self) -> str:
+        """Which way is worth more, and whether either earns the target return, in words."""
+        ways = self.compare
+        better = (
+            "Doing the work first comes out ahead"
+            if ways.gain_usd > 0
+            else "Letting it as it is comes out ahead"
+        )
+        if max(ways.now.npv_usd, ways.as_is.npv_usd) < 0:
+            return f"{better}, but at this price neither way earns your target return"
+        return better
+
 
 def home_money(
     listing: Listing,

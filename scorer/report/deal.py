@@ -22,15 +22,14 @@ def deal_pages(paper: Paper, deal: HomeMoney) -> None:
     """The sections of the printed report."""
     now, as_is, gain = deal.compare.now, deal.compare.as_is, deal.compare.gain_usd
     paper.heading("Work now, or let it as it is")
-    better = "Doing the work first comes out ahead" if gain > 0 else "Letting it as it is is better"
     paper.words(
-        f"{better}, by {money_words(abs(gain))} in today's money at a target return of "
-        f"{deal.target_return:.0%}; middle figures over {deal.years} years. Price "
+        f"{deal.verdict}. The difference is {money_words(abs(gain))} in today's money at a target "
+        f"return of {deal.target_return:.0%}; middle figures over {deal.years} years. Price "
         f"{money_words(deal.price_usd)}, of which {money_words(deal.loan_usd)} is borrowed."
     )
     rows = [
-        ("Rent a month", deal.rent_now_usd, deal.rent_now_usd + deal.lift_month_usd),
-        ("Work and lost rent before that", 0.0, deal.work_usd + deal.lost_rent_usd),
+        ("Rent a month", deal.rent_now_usd, deal.rent_then_usd),
+        ("Work and lost rent before that", 0.0, deal.spent_usd),
         ("Income after running costs, a year", as_is.noi_usd, now.noi_usd),
         ("Loan payment a month", as_is.payment_month_usd, now.payment_month_usd),
         ("In hand in the first year", as_is.cash_flow_year_usd, now.cash_flow_year_usd),
@@ -86,7 +85,7 @@ def _now_or_as_is(book: Any, style: Any, deal: HomeMoney) -> None:
     for column, title in enumerate(("Figure", "Let as it is", "Work first", "Note")):
         sheet.write_string(0, column, title, style["head"])
     terms = deal.given.terms
-    rent_then = deal.rent_now_usd + deal.lift_month_usd
+    rent_then = deal.rent_then_usd
     inputs: tuple[tuple[str, float, float | str, str, str], ...] = (
         ("Price", deal.price_usd, "=B2", "money", "Change the cells of column B and C."),
         ("Loan over price", terms.loan_share, "=B3", "percent", ""),

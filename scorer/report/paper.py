@@ -61,7 +61,7 @@ class Paper(FPDF):
     def words(self, text: str, size: float = 9.5) -> None:
         """A paragraph."""
         self.plain(size)
-        self.multi_cell(0, size * 0.5, text, new_x=XPos.LMARGIN, new_y=YPos.NEXT)
+        self.multi_cell(0, size * 0.5, text, align="L", new_x=XPos.LMARGIN, new_y=YPos.NEXT)
         self.ln(1)
 
     def points(self, sentences: Sequence[str], none: str) -> None:
@@ -71,7 +71,7 @@ class Paper(FPDF):
             left = self.l_margin
             self.set_x(left)
             self.cell(4, 4.8, "–" if sentences else "")
-            self.multi_cell(0, 4.8, sentence, new_x=XPos.LMARGIN, new_y=YPos.NEXT)
+            self.multi_cell(0, 4.8, sentence, align="L", new_x=XPos.LMARGIN, new_y=YPos.NEXT)
         self.ln(1)
 
     def grid(

@@ -11,9 +11,10 @@ from scorer.conditions.checklist import load_conditions
 from scorer.conditions.finding import Finding
 from scorer.money.home_money import HomeMoney
 from scorer.records import Quantiles, Range
+from scorer.report.deal import SOURCES as DEAL_SOURCES
 from scorer.report.deal import deal_pages
 from scorer.report.paper import MARGIN_MM, Paper
-from scorer.report.table import NOT_AN_APPRAISAL, money_words, payback_words
+from scorer.report.table import NOT_AN_APPRAISAL, days_of, money_words, payback_words
 from scorer.shortlist.result import HomeResult
 
 EVIDENCE_IS_THIN = (
@@ -58,7 +59,7 @@ def home_report_pdf(
     _money(paper, result)
     if deal is not None:
         deal_pages(paper, deal)
-    _unknown(paper, result)
+    _unknown(paper, result, deal)
     return bytes(paper.output())
 
 
@@ -98,11 +99,12 @@ def _cover(paper: Paper, result: HomeResult, name: str, photos: Mapping[str, byt
 
 def _facts(result: HomeResult) -> list[str]:
     facts = result.listing
+    beds, baths, units = facts.bedrooms, facts.bathrooms, facts.units
     found = [
         (facts.list_price_usd, "asking ${:,.0f}"),
-        (facts.bedrooms, "{} bedrooms"),
-        (facts.bathrooms, "{} bathrooms"),
-        (facts.units, "{} units"),
+        (beds, "{} bedroom" if beds == 1 else "{} bedrooms"),
+        (baths, "{} bathroom" if baths == 1 else "{} bathrooms"),
+        (units if units and units > 1 else None, "{} units"),
         (facts.living_area_sqft, "{:,.0f} sq ft"),
         (facts.year_built, "built {}"),
         (facts.monthly_rent_usd, "rent now ${:,.0f} a month"),
@@ -169,7 +171,9 @@ def _finding_row(finding: Finding) -> tuple[str, str, str, str]:
     evidence = "; ".join(
         " ".join(part for part in (e.photo, e.figure) if part) for e in finding.evidence
     )
-    return label, "sound" if finding.severity == 0 else str(finding.severity), sure, evidence
+    note = condition is not None and condition.polarity == "note"
+    grade = "a note" if note else "sound" if finding.severity == 0 else str(finding.severity)
+    return label, grade, sure, evidence
 
 
 def _scope(paper: Paper, result: HomeResult) -> None:
@@ -178,7 +182,7 @@ def _scope(paper: Paper, result: HomeResult) -> None:
     if scope.holds:
         paper.words("First, before any work that would cover it:")
         rows = [
-            (h.room, h.label, h.who, _span(h.allowance_usd, "${:,.0f}"), h.caution)
+            (h.room.capitalize(), h.label, h.who, _span(h.allowance_usd, "${:,.0f}"), h.caution)
             for h in scope.holds
         ]
         head = ("Room", "What", "Who must look", "Allowance", "Caution")
@@ -188,7 +192,7 @@ def _scope(paper: Paper, result: HomeResult) -> None:
         return
     options = [
         (
-            o.room,
+            o.room.capitalize(),
             o.label,
             _span(o.cost_usd, "${:,.0f}"),
             _span(o.hours, "{:.0f}"),
@@ -197,7 +201,7 @@ def _scope(paper: Paper, result: HomeResult) -> None:
         for o in scope.options
     ]
     total = (
-        "All",
+        "All together",
         "",
         _span(scope.cost_usd, "${:,.0f}"),
         _span(scope.hours, "{:.0f}"),
@@ -244,8 +248,8 @@ def _calendar(paper: Paper, result: HomeResult) -> None:
     paper.heading("Calendar")
     rows = [
         (
-            f"{t.start_day:.0f} to {t.end_day:.0f}",
-            t.room,
+            "{} to {}".format(*days_of(t)),
+            t.room.capitalize(),
             t.label,
             f"{t.hours:.0f}",
         )
@@ -269,12 +273,12 @@ def _money(paper: Paper, result: HomeResult) -> None:
     head = ("Figure", "1 in 10 below", "Middle", "1 in 10 above")
     paper.grid(head, rows, (4, 2, 2, 2), right=(1, 2, 3))
     if outcome.drivers:
-        paper.words("What matters most to the net gain (rank correlation, -1 to 1):")
+        paper.words("What moves the net gain most, from -1 to 1 (rank correlation over all draws):")
         rows_of = [(d.name, f"{d.correlation:+.2f}") for d in outcome.drivers[:8]]
-        paper.grid(("Input", "Correlation"), rows_of, (4, 1), right=(1,))
+        paper.grid(("What", "How strongly"), rows_of, (4, 1), right=(1,))
 
 
-def _unknown(paper: Paper, result: HomeResult) -> None:
+def _unknown(paper: Paper, result: HomeResult, deal: HomeMoney | None) -> None:
     paper.heading("What is not known")
     sentences = [*(u.sentence for u in result.unseen), *result.missing_facts, *result.errors]
     paper.points(sentences, "Every room was seen and no fact is missing.")
@@ -284,7 +288,7 @@ def _unknown(paper: Paper, result: HomeResult) -> None:
         )
     )
     paper.heading("Sources", 11, level=1)
-    paper.points([s for s in sources if s], "None.")
+    paper.points([s for s in (*sources, *(DEAL_SOURCES if deal else ())) if s], "None.")
 
 
 def _three(figure: Quantiles) -> tuple[float, float, float]:

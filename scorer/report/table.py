@@ -8,6 +8,8 @@ from collections.abc import Sequence
 from scorer.listing.values import one_line
 from scorer.records import Quantiles, Range
 from scorer.rooms import RoomKind
+from scorer.scope.plan import Task
+from scorer.screening.packed import PackedHomes
 from scorer.shortlist.result import HomeResult
 
 MOST_WORK = 8
@@ -18,7 +20,7 @@ NOT_AN_APPRAISAL = "Estimates from photos and facts, not appraisals: see each ho
 
 def ranked_table(results: Sequence[HomeResult], width: int = 100) -> str:
     """Rank, home, score, cost, rent lift and payback of each home, with its three reasons."""
-    longest = max([len(result.home) for result in results] + [4])
+    longest = max([len(name) for name in _names(results)] + [4])
     room = max(4, min(longest, width - 66))
     head = (
         f"{'Rank':>4}  {'Home':<{room}}  {'Score':>5}  {'Cost, P10–P90':>17}  "
@@ -38,6 +40,11 @@ def ranked_table(results: Sequence[HomeResult], width: int = 100) -> str:
             )
     lines += ["", NOT_AN_APPRAISAL]
     return "\n".join(lines)
+
+
+def _names(results: Sequence[HomeResult]) -> Sequence[str]:
+    """Of all homes; packed ones needn't be unpacked for that."""
+    return results.names if isinstance(results, PackedHomes) else [r.home for r in results]
 
 
 def side_by_side(results: Sequence[HomeResult], width: int = 100) -> str:
@@ -72,6 +79,12 @@ def side_by_side(results: Sequence[HomeResult], width: int = 100) -> str:
             lines.append(line.rstrip())
     lines += ["", NOT_AN_APPRAISAL]
     return "\n".join(lines)
+
+
+def days_of(task: Task) -> tuple[int, int]:
+    """First and last day of a task, counted from 1."""
+    first = round(task.start_day) + 1
+    return first, max(round(task.end_day), first)
 
 
 def payback_words(figure: Quantiles | None) -> str:

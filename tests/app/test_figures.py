@@ -78,3 +78,14 @@ def test_the_librarys_sentences_are_rewritten_but_not_code_sections(place):
         f"About 1.180,50{NBSP}$, loses −1.200{NBSP}$; 33,5 in of 44 in; 1.040 sq ft (40 CFR "
         "745.83, 29 CFR 1926.1101)."
     )
+
+
+def test_quantities_shares_and_charts(place):
+    assert [figures.amount(v) for v in (0.0, 0.04, 1.0, 12.7, 1_259.2)] == [
+        "–", "–", "1", "12.7", "1,259.2",
+    ]  # fmt: skip
+    assert (figures.percent(0.452), figures.percent(-0.463)) == ("45%", "−46%")
+    assert figures.chart_label() == 'replace(datum.label, /,/g, ",")'
+    place.locale = "de-DE"
+    assert figures.percent(0.452) == f"45{NBSP}%"
+    assert figures.chart_label() == 'replace(datum.label, /,/g, ".")'
