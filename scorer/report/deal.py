@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from calendar import month_name
 from typing import Any
 
 from scorer.money.depreciation import FIVE_YEAR_SHARES
@@ -47,7 +48,7 @@ def deal_pages(paper: Paper, deal: HomeMoney) -> None:
     paper.words(
         f"Building and work {money_words(deal.building_usd)}, appliances and carpet "
         f"{money_words(deal.five_year_usd)}; land {deal.given.land_percent:g} % of the price, "
-        f"ready to let in month {deal.given.month}."
+        f"ready to let in {month_name[deal.given.month]}."
     )
     years = [
         (
@@ -68,7 +69,7 @@ def _times(ratio: float | None) -> str:
 
 
 def _rate(share: float | None) -> str:
-    return "none" if share is None else f"{share:.1%}"
+    return "none" if share is None else f"{share:.1%}".replace("-", "−")
 
 
 def deal_sheets(book: Any, style: Any, deal: HomeMoney) -> None:

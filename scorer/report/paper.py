@@ -30,6 +30,7 @@ class Paper(FPDF):
         self.set_lang("en-US")
         self.set_creation_date(written_at)
         self.set_margins(MARGIN_MM, MARGIN_MM, MARGIN_MM)
+        self.c_margin = 0.0  # text begins where pictures and tables do
         self.set_auto_page_break(True, margin=20.0)
         self.foot = f"{title} · {written_at:%Y-%m-%d} · estimates, not appraisals"
         self.plain()

@@ -209,6 +209,11 @@ def _scope(paper: Paper, result: HomeResult) -> None:
     )
     head = ("Room", "Work, in order", "Cost", "Hours", "Rent a month")
     paper.grid(head, [*options, total], (1.8, 5, 2.3, 1.4, 1.8), right=(2, 3, 4))
+    paper.words(
+        "All together is what it costs if all of it turns out to be needed; the figures on the "
+        "first page weigh how sure that is.",
+        8.0,
+    )
     keeps = [
         f"Keep in {k.room}: {k.label}"
         + (f" (saves about ${k.saves_usd:,.0f})" if k.saves_usd else "")
@@ -221,16 +226,20 @@ def _scope(paper: Paper, result: HomeResult) -> None:
         paper.points(cautions, "")
     if scope.left_out:
         paper.heading("Left out", 11, level=1)
-        paper.points([f"{item.label}: {item.reason}" for item in scope.left_out[:20]], "")
+        left_out = [
+            f"{item.option.partition(':')[0].capitalize()}: {item.label}. {item.reason}"
+            for item in scope.left_out[:20]
+        ]
+        paper.points(left_out, "")
 
 
 def _shopping(paper: Paper, result: HomeResult) -> None:
     rows = [
         (
             p.label,
-            f"{p.quantity:,.1f} {p.unit}",
+            _amount(p.quantity, p.unit),
             f"{p.buy} × {p.pack}" if p.pack else str(p.buy),
-            f"{p.left_over:,.1f} {p.unit}",
+            _amount(p.left_over, p.unit),
             _span(p.cost_usd, "${:,.0f}"),
         )
         for p in result.scope.purchases
@@ -248,7 +257,7 @@ def _calendar(paper: Paper, result: HomeResult) -> None:
     paper.heading("Calendar")
     rows = [
         (
-            "{} to {}".format(*days_of(t)),
+            " to ".join(dict.fromkeys(str(day) for day in days_of(t))),
             t.room.capitalize(),
             t.label,
             f"{t.hours:.0f}",
@@ -289,6 +298,10 @@ def _unknown(paper: Paper, result: HomeResult, deal: HomeMoney | None) -> None:
     )
     paper.heading("Sources", 11, level=1)
     paper.points([s for s in (*sources, *(DEAL_SOURCES if deal else ())) if s], "None.")
+
+
+def _amount(value: float, unit: str) -> str:
+    return f"{value:,.1f}".removesuffix(".0") + f" {unit}" if round(value, 1) else "–"
 
 
 def _three(figure: Quantiles) -> tuple[float, float, float]:
