@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import base64
 import io
 import tempfile
 import zipfile
@@ -72,6 +73,11 @@ def sheet(data: bytes) -> None:
     except InputError as error:
         one_sentence(str(error))
         return
+    for brought in answers.photos:
+        try:
+            photo(brought.content())
+        except InputError as error:
+            one_sentence(str(error))
     merged = merge_answers((), answers)
     assert merge_answers(merged.tags, answers).tags == ()
 
@@ -148,7 +154,10 @@ def seeds(target: str) -> list[bytes]:
             b'{"format": "value-add viewing answers", "version": 1, "home": "h", "written_at": '
             b'"2026-05-30T13:00:00Z", "answers": [{"room": "kitchen", "condition": "dirty_trim", '
             b'"present": true, "severity": 2, "note": "worn", "answered_at": '
-            b'"2026-05-30T12:10:00Z"}], "rooms": [{"name": "kitchen", "length_ft": 12}]}'
+            b'"2026-05-30T12:10:00Z"}], "rooms": [{"name": "kitchen", "length_ft": 12}]}',
+            b'{"format": "value-add viewing answers", "version": 2, "home": "h", "written_at": '
+            b'"2026-05-30T13:00:00Z", "photos": [{"room": "kitchen", "taken_at": '
+            b'"2026-05-30T12:10:00Z", "jpeg": "' + base64.b64encode(_photos()[1]) + b'"}]}',
         ]
     if target == "prices":
         return [

@@ -15,9 +15,10 @@ import zipfile
 import zlib
 from pathlib import Path
 
+import cv2
 import numpy as np
 import pytest
-from PIL import Image, ImageCms
+from PIL import ExifTags, Image, ImageCms
 
 from scorer.errors import InputError
 from scorer.photos.decode import decode, load_photo, thumbnail_jpeg
@@ -38,6 +39,14 @@ def zipped() -> bytes:
 
 
 JPEG = encoded(ROOM, "JPEG", quality=92)
+
+
+def turned(orientation: int) -> Image.Exif:
+    exif = Image.Exif()
+    exif[ExifTags.Base.Orientation] = orientation
+    return exif
+
+
 SCRIPT = b"<script>alert(1)</script>"
 SHOWN = {
     "a zip behind a JPEG": JPEG + zipped(),
@@ -51,6 +60,9 @@ SHOWN = {
         ROOM, "WEBP", quality=95, save_all=True, append_images=[ROOM.rotate(180)], duration=10
     ),
     "animated PNG": encoded(ROOM, "PNG", save_all=True, append_images=[ROOM.rotate(180)]),
+    "animated GIF": encoded(
+        ROOM, "GIF", save_all=True, append_images=[ROOM.rotate(180)] * 20, duration=10
+    ),
     "many pages": encoded(ROOM, "TIFF", save_all=True, append_images=[ROOM.rotate(180)] * 5),
     "HEIC": heic(ROOM, quality=95),
     "HEIC of two": heic(ROOM, quality=95, save_all=True, append_images=[ROOM.rotate(180)]),
@@ -60,6 +72,11 @@ SHOWN = {
         ROOM, "JPEG", quality=92,
         # TIFF 6.0, section 2: the first directory names itself as the one that follows it.
         exif=b"Exif\0\0" + struct.pack(">2sHIHHHIII", b"MM", 42, 8, 1, 0x8769, 4, 1, 8, 8),
+    ),
+    "Exif that ends in the middle": JPEG[:2] + b"\xff\xe1\0\x10Exif\0\0II*\0\xff\xff" + JPEG[2:],
+    "no such orientation": encoded(ROOM, "JPEG", quality=92, exif=turned(99)),
+    "a profile of many parts": encoded(
+        ROOM, "JPEG", quality=92, icc_profile=bytes(range(256)) * 1_000
     ),
     "broken profile": encoded(ROOM, "JPEG", quality=92, icc_profile=b"\0" * 500),
     "profile of another space": encoded(
@@ -173,6 +190,26 @@ def test_a_bomb_fills_no_memory(name: str, tmp_path: Path) -> None:
     assert first.startswith("refused kitchen.jpg: ") or name == "PNG text"
     assert int(last.split()[0]) < 250, got.stdout  # a 120-million-pixel photo alone takes 360 MB
     assert time.monotonic() - started < 60
+
+
+def test_sixteen_bits_a_channel() -> None:
+    """PNG, 11.2.1: colour type 2 with a bit depth of 16."""
+    done, png = cv2.imencode(".png", PIXELS[..., ::-1].astype(np.uint16) * 257)
+    assert done
+    assert near(load_photo(png.tobytes()), 1.0)
+
+
+LINES = [(1, 1), (1, 30_000), (30_000, 1), (2, 30_000), (30_000, 2)]
+
+
+@pytest.mark.parametrize(
+    ("kind", "size"),
+    [(kind, size) for kind in ("PNG", "JPEG") for size in LINES]
+    + [("WEBP", (1, 1)), ("WEBP", (1, 16_383))],  # RFC 9649: 14 bits a side
+)
+def test_lines_and_points_are_no_photos(kind: str, size: tuple[int, int]) -> None:
+    with pytest.raises(InputError, match=r"^photo: .*only|strip"):
+        load_photo(encoded(Image.new("RGB", size, (90, 80, 70)), kind))
 
 
 def test_sixteen_bits_and_odd_pixel_kinds() -> None:

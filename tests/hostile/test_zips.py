@@ -274,3 +274,39 @@ def test_one_bad_file_keeps_the_others_out_too(unpack: Unpacker) -> None:
     unpack.refused(("1.jpg", b"1"), ("h.zip", b"no zip"), words=r"h\.zip can't be unpacked")
     unpack.refused(("notes.txt", b"1"), words="hold no photo")
     assert unpack.kept() == {}
+
+
+@pytest.mark.parametrize(
+    "name",
+    [
+        "../../front.jpg",
+        "/etc/front.jpg",
+        "..\\..\\front.jpg",
+        "C:\\homes\\front.jpg",
+        "\\\\host\\share\\front.jpg",
+        "fr\0ont.jpg",
+        "\u202egpj.tnorf.jpg",
+        "CON.jpg",
+        ".htaccess.jpg",
+        "x" * 5_000 + ".jpg",
+    ],
+)
+def test_the_name_of_a_dropped_photo_is_never_a_path(unpack: Unpacker, name: str) -> None:
+    kept = unpack((name, b"photo"))
+    assert list(kept.values()) == [b"photo"]
+    ((place, _),) = kept.items()
+    assert place.startswith("my home/")
+    assert place.count("/") == 1
+    assert place.endswith(".jpg")
+
+
+@pytest.mark.parametrize(
+    "home", ["../../etc", "/etc", "a/b", "..", "C:\\x", "\0", "x" * 5_000, "-rf"]
+)
+def test_the_name_of_a_home_is_never_a_path(unpack: Unpacker, home: str) -> None:
+    folder = unpack.outer / "scratch"
+    folder.mkdir()
+    unpack_homes([("front.jpg", b"photo")], home, unpack.target, folder)
+    ((place, content),) = unpack.kept().items()
+    assert (place.count("/"), content) == (1, b"photo")
+    assert not [p for p in unpack.target.parent.iterdir() if p != unpack.target]
