@@ -63,7 +63,7 @@ def screen_command(
     """
     settings = settings_from(settings_file, **given)
     comps, wrong_comps = comps_from(comps_file)
-    from scorer.report import json_parts, ranked_table, to_csv
+    from scorer.report import csv_parts, json_parts, ranked_table
     from scorer.screening import screen_folder
 
     progress = None if quiet else _ProgressLine()
@@ -86,7 +86,7 @@ def screen_command(
         progress.end()
     homes = screened.homes[:top].shown()
     if csv_file:
-        _write(csv_file, [to_csv(homes)])
+        _write(csv_file, csv_parts(homes))
     if json_file:
         _write(json_file, chain(json_parts(homes), "\n"))
     if as_json:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import csv
 import io
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 
 from scorer.conditions.data_file import guarded_text
 from scorer.records import Quantiles
@@ -33,12 +33,19 @@ def safe_cell(value: object) -> str:
 
 def to_csv(results: Iterable[HomeResult]) -> str:
     """One row a home, with the byte order mark that spreadsheets look for."""
-    text = io.StringIO(newline="")
-    text.write("\ufeff")
-    writer = csv.writer(text, lineterminator="\r\n")
-    writer.writerow(COLUMNS)
+    return "".join(csv_parts(results))
+
+
+def csv_parts(results: Iterable[HomeResult]) -> Iterator[str]:
+    """As :func:`to_csv` row by row, so that thousands of homes need no memory."""
+    yield "\ufeff" + _line(COLUMNS)
     for result in results:
-        writer.writerow([safe_cell(cell) for cell in _row(result)])
+        yield _line([safe_cell(cell) for cell in _row(result)])
+
+
+def _line(cells: Iterable[str]) -> str:
+    text = io.StringIO(newline="")
+    csv.writer(text, lineterminator="\r\n").writerow(cells)
     return text.getvalue()
 
 

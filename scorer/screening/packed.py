@@ -112,8 +112,9 @@ _NO_BULK = json.dumps(dict.fromkeys(BULK, ())).encode()
 
 
 class _Place(NamedTuple):
-    """Where a packed result lies in the file, and what it was ranked as."""
+    """Where a packed result lies in the file, and what is known of it without looking there."""
 
+    home: str
     start: int
     shown: int
     rest: int
@@ -134,7 +135,7 @@ class _Shelf:
             start = self._size
             self._file.seek(start)
             self._size += self._file.write(packed.shown) + self._file.write(packed.rest)
-        return _Place(start, len(packed.shown), len(packed.rest), packed.exact, 0)
+        return _Place(packed.home, start, len(packed.shown), len(packed.rest), packed.exact, 0)
 
     def get(self, place: _Place, *, bulk: bool) -> HomeResult:
         with self._lock:
@@ -151,6 +152,11 @@ class PackedHomes(Sequence[HomeResult]):
         self._shelf = shelf
         self._places = tuple(places)
         self._bulk = bulk
+
+    @property
+    def names(self) -> tuple[str, ...]:
+        """Names of the homes."""
+        return tuple(place.home for place in self._places)
 
     def __len__(self) -> int:
         return len(self._places)

@@ -432,3 +432,17 @@ def test_progress_tells_what_was_read_before(homes: Path) -> None:
         assert seen[-1].photos_done == seen[-1].photos_total == 6
         assert seen[-1].homes_done == 3
         assert seen[-1].photos_known == known
+
+
+def test_names_are_known_without_unpacking(homes: Path) -> None:
+    screened = screen(homes)
+    assert screened.homes.names == tuple(home.home for home in screened.homes)
+    assert screened.homes[1:].shown().names == screened.homes.names[1:]
+
+
+def test_the_table_starts_without_what_draws_pdf() -> None:
+    script = (
+        "import sys, scorer.report as r; r.ranked_table; print('fpdf' in sys.modules)"
+    )
+    done = subprocess.run([sys.executable, "-c", script], capture_output=True, text=True)
+    assert done.stdout == "False\n"
