@@ -1,113 +1,75 @@
-"""How fast a folder of homes is read, as ratios within one run, and how memory grows.
+"""How fast a folder of homes is screened, again after a first time, and how memory grows.
 
-``python -m tests.benchmarks.batch [--photos FOLDER] [--homes 300]`` prints: a whole reading over
-decoding at reduced scale alone, and over a plain pipeline (decoding at full size, SLIC and k-means)
-[1]_; two processes over one; a second run over the first; memory of a folder of homes whose photos
-are links to a few files, read by two worker processes.
+Each run is the command line itself, start-up included, in processes of its own, on a folder made of
+cropped and newly encoded demo photos (``tests.benchmarks.made_homes``).
 
-References
-----------
-.. [1] S. van der Walt et al., "scikit-image: image processing in Python", PeerJ 2:e453, 2014.
+    python -m tests.benchmarks.batch growth [--homes 10 30 …] [--shared 5] [--out FILE]
+    python -m tests.benchmarks.batch run [--homes 300] [--distinct 6000] [--kill 0.5] [--out FILE]
+    python -m tests.benchmarks.batch one-process [--photos 200 1000 2000] [--out FILE]
+    python -m tests.benchmarks.batch rates [--count 200]
+
+``growth``: seconds of a first run and of a rerun, and peak memory, against the number of homes;
+every photo is in ``--shared`` homes, and is read once. ``run``: one folder; with ``--kill``, a
+first run is killed (SIGKILL) after that share of its homes and taken up again. ``one-process``:
+memory of one process that reads distinct photos. ``rates``: two worker processes over one, and what
+the cache saves. ``--out`` names a ``.csv`` (columns series, x, y, unit) or a ``.json`` file.
 """
 
 from __future__ import annotations
 
 import argparse
+import json
 import os
-import random
-import shutil
-import statistics
+import re
+import signal
+import subprocess
+import sys
 import threading
 import time
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from pathlib import Path
 from tempfile import TemporaryDirectory
+from typing import NamedTuple
 
-import cv2
-import numpy as np
-from PIL import Image
+from tests.benchmarks.growth import COLUMNS, Point
+from tests.benchmarks.made_homes import PHOTOS_A_HOME, make_homes, make_photos
 
-from scorer.photos import read_photo
-from scorer.photos.decode import decode
-from scorer.photos.scene import ANALYSIS_PX
-from scorer.screening import Progress, screen_folder
-from scorer.screening.cache import ReadingCache
-from scorer.screening.pool import Job, read_photos
-from tests.benchmarks.read_photo import drawn_photo
-
-ROOMS = ("front", "kitchen", "bathroom", "bedroom", "living room")
-PHOTOS_A_HOME = 20
+WORKERS = 2
 LIMIT_MB = 1500
+PROGRAM = [sys.executable, "-c", "from scorer.commands import main; main()"]
 
 
-def plain_pipeline(path: Path) -> None:
-    """What a user would write: full size, superpixels, and the colours of the clusters."""
-    from scipy.cluster.vq import kmeans2
-    from skimage.color import rgb2lab
-    from skimage.segmentation import slic
+class Ran(NamedTuple):
+    """One run: its time [s], memory at its peak [MB], what it said, and its exit code.
 
-    with Image.open(path) as image:
-        rgb = np.asarray(image.convert("RGB"))
-    labels = slic(rgb, n_segments=250, compactness=10, start_label=0)
-    lab = rgb2lab(rgb).reshape(-1, 3)
-    counts = np.bincount(labels.ravel())
-    means = np.stack([np.bincount(labels.ravel(), lab[:, c]) / counts for c in range(3)], axis=1)
-    kmeans2(means, 6, seed=0, minit="++")
+    ``memory_mb`` is of all processes, ``main_mb`` and ``worker_mb`` of the largest one; pages that
+    processes share are counted in each. ``told`` are its lines of progress.
+    """
 
-
-def in_turn(runs: dict[str, Callable[[Path], object]], photos: Sequence[Path]) -> dict[str, float]:
-    """Median seconds a photo of several ways, taken in turn so that a busy machine slows all."""
-    times: dict[str, list[float]] = {name: [] for name in runs}
-    for number, photo in enumerate([photos[0], *photos]):
-        for name, run in runs.items():
-            started = time.perf_counter()
-            run(photo)
-            if number:  # the first round warms up
-                times[name].append(time.perf_counter() - started)
-    return {name: statistics.median(values) for name, values in times.items()}
-
-
-def rate(photos: Sequence[Path], workers: int) -> float:
-    """Photos a second of the own pool, its start left out."""
-    warm_up = 4 * workers
-    jobs = [Job(str(path), path.name) for path in (*photos[:warm_up], *photos)]
-    stream = read_photos(jobs, len(jobs), workers=workers, isolate=True)
-    for _ in range(warm_up):
-        next(stream)
-    started = time.perf_counter()
-    count = sum(reading.error is None for reading in stream)
-    return count / (time.perf_counter() - started)
-
-
-def cached_seconds(photos: Sequence[Path], file: Path) -> tuple[float, float, float]:
-    """Seconds of a first run, of a second, and of one whose files were touched meanwhile."""
-    jobs = [Job(str(path), path.name) for path in photos]
-    times = []
-    for touched in (False, False, True):
-        if touched:
-            for path in photos:
-                os.utime(path, (time.time() - 100, time.time() - 100))
-        started = time.perf_counter()
-        with ReadingCache(file) as cache:
-            readings = list(read_photos(jobs, len(jobs), workers=1, cache=cache))
-        times.append(time.perf_counter() - started)
-        assert all(reading.error is None for reading in readings)
-    return times[0], times[1], times[2]
+    seconds: float
+    memory_mb: float
+    main_mb: float
+    worker_mb: float
+    told: tuple[str, ...]
+    code: int
 
 
 class Memory(threading.Thread):
-    """Watches the memory of this process and its children [MB], shared pages counted in each."""
+    """Watches the memory of a process and all that it started [MB]."""
 
-    def __init__(self) -> None:
+    def __init__(self, pid: int) -> None:
         super().__init__(daemon=True)
-        self.peak = self.own_peak = 0.0
+        self.pid = pid
+        self.peak = self.main_peak = self.worker_peak = 0.0
         self.ended = threading.Event()
 
     def run(self) -> None:
         while not self.ended.wait(0.1):
-            own = resident(os.getpid())
-            self.own_peak = max(self.own_peak, own)
-            self.peak = max(self.peak, own + sum(resident(pid) for pid in children()))
+            main = resident(self.pid)
+            workers = [resident(pid) for pid in started_by(self.pid)]
+            self.main_peak = max(self.main_peak, main)
+            self.worker_peak = max(self.worker_peak, *workers, 0.0)
+            self.peak = max(self.peak, main + sum(workers))
 
 
 def resident(pid: int) -> float:
@@ -119,98 +81,233 @@ def resident(pid: int) -> float:
     return pages * os.sysconf("SC_PAGE_SIZE") / 2**20
 
 
-def children() -> list[int]:
-    """Ids of the child processes of every thread of this one."""
+def started_by(pid: int) -> list[int]:
+    """Ids of all processes that a process, or one of those, started."""
     found: list[int] = []
-    for task in Path("/proc/self/task").iterdir():
+    try:
+        tasks = list(Path(f"/proc/{pid}/task").iterdir())
+    except OSError:
+        return found
+    for task in tasks:
         try:
-            found += [int(pid) for pid in (task / "children").read_text().split()]
+            children = [int(child) for child in (task / "children").read_text().split()]
         except OSError:
             continue
+        for child in children:
+            found += [child, *started_by(child)]
     return found
 
 
-def make_folder(folder: Path, photos: Sequence[Path], homes: int) -> None:
-    """Homes whose photos are hard links to the same few files."""
-    draw = random.Random(1)
-    for number in range(homes):
-        home = folder / f"{number} example street"
-        home.mkdir(parents=True)
-        for shot in range(PHOTOS_A_HOME):
-            room = ROOMS[shot % len(ROOMS)]
-            os.link(draw.choice(photos), home / f"{room} {shot // len(ROOMS) + 1}.jpg")
-
-
-def folder_of_homes(folder: Path, photos: Sequence[Path], homes: int) -> None:
-    """Screen it twice with two workers; print time, peak and growth."""
-    make_folder(folder / "homes", photos, homes)
-    for run in ("first", "second"):
-        memory, marks = Memory(), {}
-
-        def progress(at: Progress, marks: dict[int, float] = marks) -> None:
-            marks[at.homes_done] = resident(os.getpid())
-
+def screen(folder: Path, cache: Path, *options: str, kill_at: int | None = None) -> Ran:
+    """Run ``value-add screen`` with two workers; kill it after so many photos, if asked."""
+    command = [*PROGRAM, "screen", str(folder), "--workers", str(WORKERS), *options]
+    environment = {**os.environ, "VALUE_ADD_CACHE": str(cache)}
+    started = time.perf_counter()
+    told: list[str] = []
+    with subprocess.Popen(
+        command,
+        stdout=subprocess.DEVNULL,
+        stderr=subprocess.PIPE,
+        text=True,
+        env=environment,
+        start_new_session=True,
+    ) as process:
+        memory = Memory(process.pid)
         memory.start()
+        assert process.stderr is not None
+        for line in process.stderr:
+            told.append(line.rstrip())
+            done = re.match(r"(\d+) of \d+ photos", line)
+            if kill_at is not None and done and int(done[1]) >= kill_at:
+                os.kill(process.pid, signal.SIGKILL)
+                break
+        code = process.wait()
+    seconds = time.perf_counter() - started
+    memory.ended.set()
+    memory.join()
+    return Ran(seconds, memory.peak, memory.main_peak, memory.worker_peak, tuple(told), code)
+
+
+def kept(cache: Path) -> tuple[int, int]:
+    """Readings and results of homes in a cache."""
+    from scorer.screening.cache import FILE_NAME, ReadingCache
+
+    with ReadingCache(cache / FILE_NAME) as opened:
+        return opened.count(), opened.count_homes()
+
+
+def show(name: str, ran: Ran, homes: int) -> None:
+    """Print one run."""
+    print(
+        f"{name}: {ran.seconds:.1f} s, {ran.seconds / homes * 1000:.1f} ms a home; peak "
+        f"{ran.memory_mb:.0f} MB of all processes (limit {LIMIT_MB}), {ran.main_mb:.0f} MB of the "
+        f"main one, {ran.worker_mb:.0f} MB of the largest worker; exit code {ran.code}; load "
+        f"{os.getloadavg()[0]:.1f}",
+        flush=True,
+    )
+    if ran.told:
+        middle = [line for line in ran.told if "left" in line]
+        for line in (middle[:1] + middle[len(middle) // 2 :][:1] + ran.told[-1:])[:3]:
+            print(f"    {line}")
+
+
+def growth(sizes: Sequence[int], shared: int, folder: Path) -> list[Point]:
+    """Seconds and memory against homes."""
+    points = []
+    for homes in sizes:
+        at = folder / f"{homes}"
+        distinct = homes * PHOTOS_A_HOME // shared
+        make_homes(at / "homes", homes, make_photos(at / "photos", distinct, seed=homes))
+        print(f"{homes} homes, {distinct} distinct photos, each in {shared} homes", flush=True)
+        first = screen(at / "homes", at / "cache")
+        show("first run", first, homes)
+        again = screen(at / "homes", at / "cache")
+        show("rerun", again, homes)
+        print(f"first run over rerun: {first.seconds / again.seconds:.0f}")
+        points += [
+            Point("first run by homes", homes, first.seconds, "s"),
+            Point("rerun by homes", homes, again.seconds, "s"),
+            Point("peak memory of all processes by homes", homes, first.memory_mb, "MB"),
+            Point("peak memory of the main process by homes", homes, first.main_mb, "MB"),
+        ]
+    return points
+
+
+def run(homes: int, distinct: int, kill: float | None, folder: Path) -> list[Point]:
+    """One folder: a first run, perhaps killed on the way, and a rerun."""
+    started = time.perf_counter()
+    make_homes(folder / "homes", homes, make_photos(folder / "photos", distinct))
+    print(
+        f"{homes} homes x {PHOTOS_A_HOME} photos, {distinct} of them distinct, made in "
+        f"{time.perf_counter() - started:.0f} s",
+        flush=True,
+    )
+    cache = folder / "cache"
+    points = []
+    if kill is not None:
+        killed = screen(folder / "homes", cache, kill_at=round(kill * homes * PHOTOS_A_HOME))
+        show("killed", killed, homes)
+        before = kept(cache)
+        print(f"    kept at that moment: {before[0]} readings, {before[1]} homes")
+    first = screen(folder / "homes", cache)
+    show("first run" if kill is None else "taken up", first, homes)
+    readings, results = kept(cache)
+    print(f"    kept: {readings} readings, {results} homes")
+    again = screen(folder / "homes", cache)
+    show("rerun", again, homes)
+    print(f"first run over rerun: {first.seconds / again.seconds:.0f} (wanted 50)")
+    points += [
+        Point("first run over rerun", homes, first.seconds / again.seconds, "ratio"),
+        Point("peak memory of all processes", homes, first.memory_mb, "MB"),
+    ]
+    files = sum(path.stat().st_size for path in cache.iterdir())
+    print(f"cache: {files / 1e6:.0f} MB, {files / homes / 1000:.0f} kB a home")
+    return points
+
+
+def one_process(counts: Sequence[int], folder: Path) -> list[Point]:
+    """Resident memory of this process after so many distinct photos."""
+    import cv2
+
+    from scorer.photos import read_photo
+
+    cv2.setNumThreads(1)
+    made = make_photos(folder, max(counts))
+    photos = [path for paths in zip(*made.values(), strict=False) for path in paths]
+    points = []
+    started = time.perf_counter()
+    for number, path in enumerate(photos, start=1):
+        read_photo(path)
+        if number in counts:
+            memory = resident(os.getpid())
+            rate = number / (time.perf_counter() - started)
+            print(f"{number} distinct photos: {memory:.0f} MB, {rate:.1f} photos/s", flush=True)
+            points.append(Point("memory of one process by photos", number, memory, "MB"))
+    return points
+
+
+def rates(count: int, folder: Path) -> list[Point]:
+    """Two processes over one, and a first run over a second: photos only."""
+    from scorer.screening.cache import ReadingCache
+    from scorer.screening.pool import Job, read_photos
+
+    photos = [path for paths in make_photos(folder / "photos", count).values() for path in paths]
+
+    def rate(workers: int) -> float:
+        warm_up = 4 * workers
+        jobs = [Job(str(path), path.name) for path in (*photos[:warm_up], *photos)]
+        stream = read_photos(jobs, len(jobs), workers=workers, isolate=True)
+        for _ in range(warm_up):
+            next(stream)
         started = time.perf_counter()
-        with ReadingCache(folder / "cache.sqlite") as cache:
-            screened = screen_folder(
-                folder / "homes", on_progress=progress, workers=2, cache=cache, isolate=True
-            )
-        seconds = time.perf_counter() - started
-        memory.ended.set()
-        memory.join()
-        half = homes // 2
-        growth = (marks[homes] - marks[half]) / (homes - half)
-        print(
-            f"{run} run, {homes} homes x {PHOTOS_A_HOME} photos, two workers: {seconds:.0f} s, "
-            f"{seconds / homes * 1000:.0f} ms a home; peak {memory.peak:.0f} MB of all processes "
-            f"(limit {LIMIT_MB}), {memory.own_peak:.0f} MB of the main one: {marks[0]:.0f} "
-            f"MB at its first home, grown by {growth * 1000:.0f} kB a home (so "
-            f"{marks[homes] + growth * (5000 - homes):.0f} MB for 5000); "
-            f"{len(screened.problems)} problems"
-        )
+        return sum(reading.error is None for reading in stream) / (time.perf_counter() - started)
+
+    def cached(seconds_old: float) -> float:
+        for path in photos:
+            os.utime(path, (time.time() - seconds_old, time.time() - seconds_old))
+        jobs = [Job(str(path), path.name) for path in photos]
+        return timed(jobs)
+
+    def timed(jobs: Sequence[Job]) -> float:
+        started = time.perf_counter()
+        with ReadingCache(folder / "readings.sqlite") as cache:
+            readings = list(read_photos(jobs, len(jobs), workers=1, cache=cache))
+        assert all(reading.error is None for reading in readings)
+        return time.perf_counter() - started
+
+    one, two = rate(1), rate(2)
+    print(f"two processes over one: {two / one:.2f} ({one:.1f} and {two:.1f} photos/s)")
+    first = cached(1000)
+    second = timed([Job(str(path), path.name) for path in photos])
+    touched = cached(100)
+    print(
+        f"photos only, first run over second: {first / second:.0f}; over one of touched files, "
+        f"hashed again: {first / touched:.0f}"
+    )
+    return [
+        Point("two processes over one", count, two / one, "ratio"),
+        Point("first run over second, photos only", count, first / second, "ratio"),
+        Point("first run over one of touched files", count, first / touched, "ratio"),
+    ]
+
+
+def write(points: Sequence[Point], file: Path) -> None:
+    """Write points as CSV, or as JSON where the file's name says so."""
+    if file.suffix == ".json":
+        text = json.dumps([point._asdict() for point in points], indent=1)
+    else:
+        rows = [f"{p.series},{p.x:g},{p.y:.4g},{p.unit}" for p in points]
+        text = "\n".join([",".join(COLUMNS), *rows])
+    file.write_text(f"{text}\n", encoding="utf-8")
 
 
 def main() -> None:
-    """Print the figures."""
+    """Measure, print, and write what was asked for."""
     parser = argparse.ArgumentParser(description=(__doc__ or "").split("\n")[0])
-    parser.add_argument("--photos", type=Path, help="a folder of JPEGs, searched with sub-folders")
-    parser.add_argument("--count", type=int, default=24, help="photos read for the rates")
-    parser.add_argument("--homes", type=int, default=300, help="homes of the memory figure")
+    parser.add_argument("what", choices=["growth", "run", "one-process", "rates"])
+    parser.add_argument("--homes", type=int, nargs="+", help="how many; several for growth")
+    parser.add_argument("--shared", type=int, default=5, help="homes that each photo is in")
+    parser.add_argument("--distinct", type=int, help="distinct photos; all differ by default")
+    parser.add_argument("--kill", type=float, metavar="SHARE", help="kill a first run there")
+    parser.add_argument("--photos", type=int, nargs="+", default=[200, 1000, 2000])
+    parser.add_argument("--count", type=int, default=200, help="photos read for the rates")
+    parser.add_argument("--out", type=Path, help="write the points here (.csv or .json)")
     given = parser.parse_args()
-    cv2.setNumThreads(1)
-    with TemporaryDirectory() as name:
+    print(f"{os.cpu_count()} cores, load {os.getloadavg()[0]:.1f}", flush=True)
+    with TemporaryDirectory(prefix="batch-") as name:
         folder = Path(name)
-        photos = []
-        found = sorted(given.photos.rglob("*.jpg")) if given.photos else []
-        for number in range(given.count):
-            path = folder / f"{number}.jpg"
-            if found:
-                shutil.copy(found[number % len(found)], path)
-            else:
-                path.write_bytes(drawn_photo(1600, 1067, number))
-            photos.append(path)
-        with Image.open(photos[0]) as image:
-            print(f"{len(photos)} photos, the first {image.width} x {image.height}; ", end="")
-        print(f"{os.cpu_count()} cores, load {os.getloadavg()[0]:.1f}")
-        ways: dict[str, Callable[[Path], object]] = {
-            "reading": read_photo,
-            "decoding": lambda path: decode(path, longest_px=ANALYSIS_PX),
-            "plain": plain_pipeline,
-        }
-        took = in_turn(ways, photos[:12])
-        for way, value in took.items():
-            print(f"{way}: {value * 1000:.0f} ms a photo, {1 / value:.1f} photos/s")
-        print(f"whole reading over reduced decode: {took['reading'] / took['decoding']:.1f}")
-        print(f"plain pipeline over whole reading: {took['plain'] / took['reading']:.2f}")
-        one, two = rate(photos, 1), rate(photos, 2)
-        print(f"two processes over one: {two / one:.2f} ({one:.1f} and {two:.1f} photos/s)")
-        first, second, touched = cached_seconds(photos, folder / "readings.sqlite")
-        print(
-            f"first run over second: {first / second:.0f} (wanted 50); over one of touched files, "
-            f"hashed again: {first / touched:.0f}"
-        )
-        folder_of_homes(folder / "batch", photos, given.homes)
+        if given.what == "growth":
+            points = growth(given.homes or [10, 30, 100, 300, 1000], given.shared, folder)
+        elif given.what == "run":
+            (homes,) = given.homes or [300]
+            distinct = given.distinct or homes * PHOTOS_A_HOME
+            points = run(homes, distinct, given.kill, folder)
+        elif given.what == "one-process":
+            points = one_process(given.photos, folder)
+        else:
+            points = rates(given.count, folder)
+    if given.out:
+        write(points, given.out)
 
 
 if __name__ == "__main__":
