@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 import tomllib
 from importlib import metadata
+from importlib.util import find_spec
 from pathlib import Path
 
 import pytest
@@ -16,6 +17,14 @@ LOCK = (ROOT / "requirements.lock").read_text(encoding="utf-8")
 TABLE = (ROOT / "scorer" / "third_party_licenses.md").read_text(encoding="utf-8")
 PROJECT = tomllib.loads((ROOT / "pyproject.toml").read_text(encoding="utf-8"))["project"]
 RUN_TIME = [Requirement(text) for text in PROJECT["dependencies"]]
+EXTRAS = {
+    name: [Requirement(text) for text in texts]
+    for name, texts in PROJECT["optional-dependencies"].items()
+}
+# What a user may install, and what runs the tests. The rest are tools of those who work on the
+# program itself, which it never imports; atheris has no wheel for some systems.
+LOCKED = [*RUN_TIME, *EXTRAS["cluster"], *EXTRAS["test"]]
+NOT_LOCKED = {"dev", "demo", "fuzz", "train"}
 
 # SPDX identifiers (spdx.org/licenses) that let a program under MIT use the library unchanged.
 ALLOWED = {
@@ -49,9 +58,11 @@ def locked() -> dict[str, tuple[str, int]]:
 
 
 def installed() -> dict[str, metadata.Distribution]:
-    """Everything that the run-time dependencies bring in here."""
+    """Everything that the run-time dependencies bring in here, and the extra if it is there."""
     found: dict[str, metadata.Distribution] = {}
     waiting = [requirement.name for requirement in RUN_TIME]
+    if find_spec("distributed") is not None:
+        waiting += [requirement.name for requirement in EXTRAS["cluster"]]
     while waiting:
         name = canonicalize_name(waiting.pop())
         if name in found:
@@ -65,8 +76,8 @@ def installed() -> dict[str, metadata.Distribution]:
 def licences(distribution: metadata.Distribution) -> set[str]:
     """SPDX identifiers that a distribution states; of a choice (OR), all."""
     about = distribution.metadata
-    stated = about.get("License-Expression") or ""
-    if not stated:
+    stated = about.get("License-Expression") or about.get("License") or ""
+    if stated not in ALLOWED and not about.get("License-Expression"):
         classifiers = [c for c in about.get_all("Classifier") or () if c.startswith("License ::")]
         stated = classifiers[0].rpartition("::")[2] if classifiers else about.get("License") or ""
     stated = stated.strip()
@@ -75,11 +86,24 @@ def licences(distribution: metadata.Distribution) -> set[str]:
     return {part.strip(" ()") for part in re.split(r"\s+(?:AND|OR)\s+", stated)}
 
 
-@pytest.mark.parametrize("requirement", RUN_TIME, ids=lambda requirement: requirement.name)
-def test_a_run_time_dependency_is_locked_with_hashes(requirement: Requirement) -> None:
+@pytest.mark.parametrize("requirement", LOCKED, ids=lambda requirement: requirement.name)
+def test_a_dependency_is_locked_with_hashes(requirement: Requirement) -> None:
     version, hashes = locked()[canonicalize_name(requirement.name)]
     assert requirement.specifier.contains(version)
     assert hashes >= 1
+
+
+def test_every_extra_is_locked_or_left_out_on_purpose() -> None:
+    assert set(EXTRAS) == {"cluster", "test"} | NOT_LOCKED
+    lock = locked()
+    for extra in NOT_LOCKED:
+        for requirement in EXTRAS[extra]:
+            imported = re.compile(
+                rf"^\s*(import|from) {requirement.name.replace('-', '_')}\b", re.M
+            )
+            for path in (*(ROOT / "scorer").rglob("*.py"), *(ROOT / "app").rglob("*.py")):
+                if "training" not in path.parts and canonicalize_name(requirement.name) not in lock:
+                    assert not imported.search(path.read_text(encoding="utf-8")), path
 
 
 def test_all_that_they_bring_is_locked_with_hashes() -> None:
