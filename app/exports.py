@@ -7,9 +7,8 @@ from datetime import UTC, datetime
 
 import streamlit as st
 
+from app.pictures import photo
 from app.shared import workspace
-from scorer.errors import InputError
-from scorer.photos import thumbnail_jpeg
 from scorer.report import home_report_pdf, home_workbook, to_csv, to_json
 from scorer.workspace import Screened
 from scorer.workspace.home_money import money_of
@@ -42,10 +41,5 @@ def exports(item: Screened) -> None:
 
 def _photos(item: Screened) -> dict[str, bytes]:
     """Photos by name, small and without metadata; those that can't be read are left out."""
-    found = {}
-    for photo in item.home.listing.photos:
-        try:
-            found[photo.name] = thumbnail_jpeg(photo.path, PHOTO_WIDTH)
-        except (InputError, OSError):
-            continue
-    return found
+    small = {p.name: photo(p.path, PHOTO_WIDTH) for p in item.home.listing.photos}
+    return {name: picture for name, picture in small.items() if picture}

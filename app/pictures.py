@@ -6,6 +6,7 @@ from pathlib import Path
 
 import streamlit as st
 
+from app.shared import workspace
 from scorer.errors import InputError
 from scorer.photos import overlay, repaint, thumbnail_jpeg
 from scorer.workspace.pairs import pair_pictures
@@ -13,6 +14,8 @@ from scorer.workspace.pairs import pair_pictures
 
 @st.cache_data(show_spinner=False, max_entries=3_000)
 def _small(path: str, changed: int, width: int) -> bytes | None:
+    if workspace().shelf.is_broken(path):
+        return None
     try:
         return thumbnail_jpeg(path, width)
     except (InputError, OSError):

@@ -131,6 +131,15 @@ class StoreFile:
                 (content_hash, algorithm, reading.model_dump_json()),
             )
 
+    def only_failed(self, content_hash: str, algorithm: str) -> bool:
+        """Whether these bytes were read by a version of the algorithm, and never with success."""
+        row = self._connection.execute(
+            "select min(reading ->> 'error' is not null) from reading "
+            "where content_hash = ?1 and substr(algorithm, 1, length(?2) + 1) = ?2 || ' '",
+            (content_hash, algorithm),
+        ).fetchone()
+        return bool(row[0])
+
     def stale_readings(self, algorithm: str, *, remove: bool = False) -> int:
         """How many readings another version of the algorithm made; ``remove`` takes them out."""
         other = "algorithm <> ?1 and substr(algorithm, 1, length(?1) + 1) <> ?1 || ' '"

@@ -70,6 +70,19 @@ class PhotoShelf:
             self._readings[key] = reading
         return self._readings[key]
 
+    def is_broken(self, path: str) -> bool:
+        """Whether the worker that read a photo came back without it.
+
+        Such a photo may break or hold up whatever decodes it, so it is not decoded again here.
+        """
+        try:
+            state = Path(path).stat()
+        except (OSError, ValueError):
+            return True
+        place = (path, state.st_size, state.st_mtime_ns)
+        held = self._hashes.get(place) or _content_hash(path)
+        return held is None or self.store.only_failed(held, reading_method())
+
     def put(self, key: Key, reading: Reading) -> None:
         """Keep a reading."""
         self.store.save_reading(*key, reading)

@@ -23,6 +23,8 @@ from streamlit.testing.v1 import AppTest
 
 from app import exports, pictures
 from scorer.commands import main
+from scorer.photos import thumbnail_jpeg
+from scorer.photos.reading import Reading
 from scorer.report import home_report_pdf, home_workbook, to_csv, to_json
 from scorer.sheet import viewing_sheet_html, viewing_sheet_pdf
 from scorer.store import Store
@@ -138,6 +140,31 @@ def test_no_file_that_is_handed_on_tells(space: Workspace) -> None:
         )  # whose machine it was
     assert photos_in(files["report"])
     assert photos_in(files["sheet"])
+
+
+def test_a_photo_that_broke_its_worker_is_not_decoded_by_the_page(
+    space: Workspace, monkeypatch: pytest.MonkeyPatch, tmp_path: Path
+) -> None:
+    folder = tmp_path / "homes" / "1 oak street"
+    (folder / "den.jpg").write_bytes(telling() + b"breaks its worker")
+    space.import_folder(tmp_path / "homes")
+    item = space.store.home(1)
+    key = space.shelf.keys(item)["den.jpg"]
+    assert key is not None
+    space.shelf.put(key, Reading(file="den.jpg", error="den.jpg: the photo broke the program."))
+    decoded: list[str] = []
+
+    def watched(path: str, width: int) -> bytes:
+        decoded.append(Path(path).name)
+        return thumbnail_jpeg(path, width)
+
+    monkeypatch.setattr(pictures, "thumbnail_jpeg", watched)
+    paths = {photo.name: photo.path for photo in space.store.home(1).listing.photos}
+    assert pictures.photo(paths["den.jpg"], 333) is None
+    assert pictures.photo(paths["kitchen.jpg"], 333)
+    assert "den.jpg" not in exports._photos(of_first(space))
+    assert decoded
+    assert "den.jpg" not in decoded
 
 
 def test_no_picture_of_the_page_tells(space: Workspace) -> None:
