@@ -339,20 +339,28 @@ def test_a_restore_cut_at_any_time_leaves_the_old_content_or_the_new(
 # Two writers -----------------------------------------------------------------------------------
 
 
+RACE = 60
+
+
+def run_race(path: Path, *writers: str) -> list[list[str]]:
+    """What each of the processes said that changed home 1 at the same time."""
+    with Store(path) as store:
+        store.add_home(Listing(home="first"))
+    running = [Killer() for _ in writers]
+    try:
+        for writer, by in zip(running, writers, strict=True):
+            writer.start("race", path=path, by=by, times=RACE)
+        return [writer.until("done") for writer in running]
+    finally:
+        for writer in running:
+            writer.close()
+
+
 def test_two_processes_that_race_on_one_home_lose_no_word(tmp_path: Path) -> None:
     path = tmp_path / "homes.sqlite"
-    with Store(path) as store:
-        store.add_home(Listing(home="a"))
-    writers = [Killer(), Killer()]
-    try:
-        for writer, name in zip(writers, "ab", strict=True):
-            writer.start("race", path=path, name=name, times=60)
-        said = [writer.until("done") for writer in writers]
-    finally:
-        for writer in writers:
-            writer.close()
+    said = run_race(path, "a", "b")
     kept = [[line.split()[1] for line in lines if line.startswith("kept")] for lines in said]
-    assert kept == [[f"{name}{at}" for at in range(60)] for name in "ab"]
+    assert kept == [[f"{name}{at}" for at in range(RACE)] for name in "ab"]
     with Store(path) as store:
         home = store.home(1)
     words = home.note.split()
@@ -362,3 +370,15 @@ def test_two_processes_that_race_on_one_home_lose_no_word(tmp_path: Path) -> Non
     assert home.version == 1 + len(words)
     # They did meet, and the slower one was told.
     assert any(line.startswith("stale") for lines in said for line in lines)
+
+
+def test_a_tab_and_an_import_that_race_lose_nothing(tmp_path: Path) -> None:
+    path = tmp_path / "homes.sqlite"
+    said, _ = run_race(path, "a", "import")
+    with Store(path) as store:
+        home = store.home(1)
+    assert home.note.split() == [f"a{at}" for at in range(RACE)]
+    assert home.tags == tuple(tag(at) for at in range(RACE))
+    assert home.listing.bedrooms == (RACE - 1) % 20
+    assert home.version == 1 + 2 * RACE
+    assert any(line.startswith("stale") for line in said)  # the tab was told of the import
