@@ -181,12 +181,24 @@ class StoreFile:
 
     def save_value(self, name: str, value: object) -> None:
         """Keep a JSON value under a name."""
-        with self._transaction() as connection:
-            connection.execute(
-                "insert into setting (name, value) values (?, ?) "
-                "on conflict (name) do update set value = excluded.value",
-                (name, json.dumps(value)),
-            )
+        with self._transaction():
+            self._put(name, value)
+
+    def _put(self, name: str, value: object) -> None:
+        self._connection.execute(
+            "insert into setting (name, value) values (?, ?) "
+            "on conflict (name) do update set value = excluded.value",
+            (name, json.dumps(value)),
+        )
+
+    def change_value(self, name: str, entries: Mapping[str, object | None]) -> None:
+        """Write some entries of a JSON object that was kept under a name; None takes one out.
+
+        The other entries stay as they are in the file, also where another tab wrote them since.
+        """
+        with self._transaction():
+            kept = dict(self.value(name) or {}) | dict(entries)
+            self._put(name, {key: value for key, value in kept.items() if value is not None})
 
     def kept_result(self, home_id: int, key: str) -> str | None:
         """A home's result as JSON, if it was made from the input that ``key`` stands for."""

@@ -33,11 +33,7 @@ def price_to_pay(space: Workspace, item: Screened) -> float | None:
 
 def save_price_to_pay(space: Workspace, item: Screened, price_usd: float | None) -> None:
     """Keep what the user would pay for a home; None goes back to the asking price."""
-    prices = dict(space.store.value(PRICES) or {})
-    prices.pop(item.home.listing.home, None)
-    if price_usd is not None:
-        prices[item.home.listing.home] = price_usd
-    space.store.save_value(PRICES, prices)
+    space.store.change_value(PRICES, {item.home.listing.home: price_usd})
 
 
 def money_of(space: Workspace, item: Screened) -> HomeMoney | None:

@@ -261,8 +261,8 @@ class Workspace:
 
     def save_wages(self, wages: Iterable[Wage]) -> None:
         """Keep wages beside those that were kept before."""
-        own = self.own_wages() | {wage.trade: wage.model_dump_json() for wage in wages}
-        self.store.save_value(WAGES, own)
+        own = {wage.trade: wage.model_dump_json() for wage in wages}
+        self.store.change_value(WAGES, own)
 
     def drop_wages(self) -> None:
         """Go back to the package's wages."""

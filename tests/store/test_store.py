@@ -197,6 +197,22 @@ def test_a_result_is_kept_for_one_input_only(store: Store):
     assert store.kept_result(99, "one") is None
 
 
+def test_two_tabs_that_write_entries_of_one_value_keep_both(store: Store):
+    def write(number: int) -> None:
+        for at in range(10):
+            store.change_value("wages", {f"{number} {at}": at})
+
+    threads = [threading.Thread(target=write, args=(n,)) for n in range(4)]
+    for thread in threads:
+        thread.start()
+    for thread in threads:
+        thread.join()
+    assert len(store.value("wages")) == 40
+    store.change_value("wages", {"0 0": None, "0 1": 7})
+    assert "0 0" not in store.value("wages")
+    assert (store.value("wages")["0 1"], len(store.value("wages"))) == (7, 39)
+
+
 def test_a_setting_that_no_longer_holds_costs_only_itself(store: Store):
     store.save_value("settings", {"budget_usd": 4_000, "weeks": -1, "gone": True})
     assert store.settings() == Settings(budget_usd=4_000)
