@@ -22,13 +22,14 @@ from pydantic import Field
 from scorer.records import Probability, Record
 from scorer.upgrades.option import Option
 
-LETTING_SD = 0.07
+LETTING_SD = 0.05
 """Scatter of one letting round what the home fetches on the market, the rent before the work
 included, as a share of the rent (common practice, no source)."""
 
-PRIOR_SD = 0.5
-"""How far the rent rises of one user's homes may lie from the catalogue's, as a share of them;
-about the catalogue's own ranges (common practice, no source)."""
+PRIOR_SD = 0.65
+"""How far the rent rises of one user's homes may lie from the catalogue's, as a share of them: that
+part of the catalogue's own ranges which all rises have in common
+(:data:`scorer.money.draws.COMMON_RENT_SHARE` of their variance)."""
 
 MOST_RATIO = 3.0
 """A rise is never believed to be more than so many times the planned one, nor a fall more than so

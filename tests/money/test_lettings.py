@@ -9,6 +9,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from pydantic import ValidationError
 
+from scorer.money.draws import COMMON_RENT_SHARE, NORMAL_P90
 from scorer.money.lettings import (
     LETTING_SD,
     MOST_RATIO,
@@ -18,6 +19,7 @@ from scorer.money.lettings import (
     learn_rent,
     options_after_lettings,
 )
+from scorer.upgrades.catalogue import load_catalogue
 from tests.scope.invented import option
 
 
@@ -34,6 +36,12 @@ def test_without_lettings_nothing_changes():
     assert learn_rent(()) == RentCorrection(factor=1.0, sd=PRIOR_SD, lettings=0, weight=0.0)
     options = (option("paint", rent=20),)
     assert options_after_lettings(options, learn_rent(())) == options
+
+
+def test_the_prior_is_what_the_catalogues_ranges_have_in_common():
+    rents = [u.rent_percent for u in load_catalogue() if u.rent_percent.typical > 0]
+    wide = sum(r.high - r.low for r in rents) / (2 * NORMAL_P90 * sum(r.typical for r in rents))
+    assert pytest.approx(wide * COMMON_RENT_SHARE**0.5, abs=0.05) == PRIOR_SD
 
 
 def test_the_factor_is_that_of_weighted_least_squares_with_the_prior_as_a_row():
