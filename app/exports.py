@@ -10,6 +10,7 @@ import streamlit as st
 from app.pictures import photo
 from app.shared import workspace
 from scorer.report import home_report_pdf, home_workbook, to_csv, to_json
+from scorer.shortlist.result import HomeResult
 from scorer.workspace import Screened
 from scorer.workspace.home_money import money_of
 
@@ -20,7 +21,12 @@ EXCEL = "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet"
 def exports(item: Screened) -> None:
     """A button for each kind of file."""
     result, name = item.result, item.result.home
-    money = money_of(workspace(), item)
+    space = workspace()
+    money = money_of(space, item)
+
+    def ranked() -> list[HomeResult]:
+        """With its place among the others, which a file of figures names."""
+        return [i.result for i in space.screen_all() if i.home.id == item.home.id] or [result]
 
     def pdf() -> bytes:
         return home_report_pdf(result, _photos(item), datetime.now(UTC), money)
@@ -28,8 +34,8 @@ def exports(item: Screened) -> None:
     files: tuple[tuple[str, Callable[[], bytes | str], str, str], ...] = (
         ("Report to print (PDF)", pdf, "pdf", "application/pdf"),
         ("Workbook (Excel)", lambda: home_workbook(result, money), "xlsx", EXCEL),
-        ("Figures (CSV)", lambda: to_csv([result]), "csv", "text/csv"),
-        ("Everything (JSON)", lambda: to_json([result]), "json", "application/json"),
+        ("Figures (CSV)", lambda: to_csv(ranked()), "csv", "text/csv"),
+        ("Everything (JSON)", lambda: to_json(ranked()), "json", "application/json"),
     )
     st.subheader("Reports to hand on", anchor=False)
     with st.container(horizontal=True):

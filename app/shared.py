@@ -162,6 +162,7 @@ def screened() -> tuple[Screened, ...]:
         _not_read(waiting)
     for item in homes:
         see(item.home)
+    st.session_state["order"] = tuple(item.home.id for item in homes)
     return homes
 
 
@@ -201,29 +202,33 @@ def _not_read(waiting: int) -> None:
 
 
 def home_in_hand() -> Screened | None:
-    """The home that was opened last, chosen in a box at the top of the page."""
-    homes = screened()
-    if not homes:
-        if not workspace().reader.running:
+    """The home that was opened last, chosen in a box at the top of the page.
+
+    Homes stand as they were ranked last in this window. A change of limits moves the home in hand
+    at once; the others follow when the list is opened, which takes longer the more there are.
+    """
+    space = workspace()
+    homes = {home.id: home for home in space.store.homes()}
+    order = [i for i in st.session_state.get("order", ()) if i in homes]
+    if len(order) < len(homes) or space.reader.running:
+        order = [item.home.id for item in screened()]
+    if not order:
+        if not space.reader.running:
             st.info("No home is here yet. Add one on the page Homes.")
         return None
-    items = {item.home.id: item for item in homes}
     asked = st.query_params.get("home", "")
-    if "home" not in st.session_state and asked.isdecimal() and int(asked) in items:
+    if "home" not in st.session_state and asked.isdecimal() and int(asked) in order:
         st.session_state["home"] = int(asked)
-    if st.session_state.get("home") not in items:
-        st.session_state["home"] = next(iter(items))
+    if st.session_state.get("home") not in order:
+        st.session_state["home"] = order[0]
     st.session_state["home_box"] = st.session_state["home"]
     st.selectbox(
-        "Home",
-        list(items),
-        format_func=lambda i: f"{items[i].result.rank}. {title_of(items[i])}",
-        key="home_box",
-        on_change=_take,
+        "Home", order, format_func=lambda i: _title(homes[i]), key="home_box", on_change=_take
     )
-    chosen = st.session_state["home"]
-    st.query_params["home"] = str(chosen)
-    return items[chosen]
+    chosen = homes[st.session_state["home"]]
+    st.query_params["home"] = str(chosen.id)
+    see(chosen)
+    return Screened(chosen, space.result(chosen))
 
 
 def _take() -> None:
@@ -232,7 +237,11 @@ def _take() -> None:
 
 def title_of(item: Screened) -> str:
     """Address, or the home's name; never a picture or link that the browser would fetch."""
-    return (item.home.listing.address or item.home.listing.home).replace("](", "] (")
+    return _title(item.home)
+
+
+def _title(home: StoredHome) -> str:
+    return (home.listing.address or home.listing.home).replace("](", "] (")
 
 
 def facts_line(item: Screened) -> str:

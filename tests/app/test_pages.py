@@ -308,3 +308,25 @@ def test_a_measured_length_is_marked_as_an_estimate_until_a_size_is_typed(data: 
     at.number_input(key="fit_width_1").set_value(11.0).run()
     assert "estimated" not in words(at)
     assert at.number_input(key="fit_width_1").value == 11.0
+
+
+def test_a_change_of_limits_weighs_the_home_in_hand_at_once_and_the_rest_with_the_list(
+    data: Path, monkeypatch: pytest.MonkeyPatch
+):
+    from scorer.workspace import workspace as module
+
+    weighed: list[str] = []
+    screen_home = module.screen_home
+
+    def counted(listing: Any, *rest: Any, **more: Any) -> Any:
+        weighed.append(listing.home)
+        return screen_home(listing, *rest, **more)
+
+    at = opened("scope")
+    at.selectbox(key="home_box").set_value(1).run()
+    monkeypatch.setattr(module, "screen_home", counted)
+    at.number_input(key="set_budget_usd").set_value(100.0).run()
+    assert weighed == ["1 oak street"]
+    at.switch_page("views/screen.py").run()
+    assert sorted(weighed) == ["1 oak street", "3 elm road", "7 mill lane"]
+    assert len(titles(at)) == 3
