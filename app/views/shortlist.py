@@ -83,7 +83,8 @@ def _photos(rows: Sequence[Screened]) -> None:
         if not any(paths):
             continue
         st.markdown(f"**{kind.label}**")
-        for column, item, path in zip(st.columns(len(rows)), rows, paths, strict=True):
+        columns = st.container(key=f"side_{kind.value}").columns(len(rows))
+        for column, item, path in zip(columns, rows, paths, strict=True):
             picture = photo(path) if path else None
             if picture:
                 column.image(
