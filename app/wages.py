@@ -10,7 +10,6 @@ from app.figures import day
 from app.own_figures import figures
 from app.shared import attempt, workspace
 from app.table import Column
-from scorer.settings import Settings
 from scorer.upgrades.pricebook import Wage
 
 _number = partial(Column, kind="number", editable=True)
@@ -46,8 +45,10 @@ def price_levels() -> None:
     settings = workspace().store.settings()
     columns = st.columns(len(LEVELS))
     for column, (name, (label, words)) in zip(columns, LEVELS.items(), strict=True):
+        # What is kept is shown, also where another tab wrote it since.
+        st.session_state[f"level_{name}"] = getattr(settings, name)
         column.number_input(
-            label, 0.3, 4.0, getattr(settings, name), 0.05, key=f"level_{name}", help=words,
+            label, 0.3, 4.0, step=0.05, key=f"level_{name}", help=words,
             on_change=_keep_level, args=(name,),
         )  # fmt: skip
 
@@ -55,8 +56,7 @@ def price_levels() -> None:
 def _keep_level(name: str) -> None:
     store, value = workspace().store, st.session_state[f"level_{name}"]
     if value is not None:
-        changed = store.settings().model_dump() | {name: value}
-        attempt("Price level kept.", lambda: store.save_settings(Settings.model_validate(changed)))
+        attempt("Price level kept.", lambda: store.change_settings({name: value}))
 
 
 def wage_table() -> None:

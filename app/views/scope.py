@@ -29,10 +29,11 @@ from scorer.settings import Settings
 from scorer.workspace import Screened
 
 AIMS = {
-    "net_gain": "Most gain over the time you keep it",
+    "net_gain": "Most gain",
     "rent_lift": "Highest rent",
-    "return": "Best return on the money",
+    "return": "Best return",
 }
+EMPTY = "The longest that the home may stand without a tenant for the work."
 SHOPPING = (
     Column("what", "Material", "title"),
     Column("buy", "Buy"),
@@ -40,48 +41,44 @@ SHOPPING = (
     Column("left", "Left over", "figure"),
     Column("cost", "Cost", "figure"),
 )
-FIELDS = (
-    "budget_usd", "weeks", "hours_per_week", "helpers", "aim", "own_hour_usd", "holding_years",
-    "payback_limit_months",
-)  # fmt: skip
 
 
-def _keep_settings() -> None:
-    store = workspace().store
-    values = {name: st.session_state[f"set_{name}"] for name in FIELDS}
-    if any(value is None for value in values.values()):
-        return
-    new = store.settings().model_copy(update=values)
-    attempt("Limits kept.", lambda: store.save_settings(Settings.model_validate(new.model_dump())))
+def _keep_setting(name: str) -> None:
+    value = st.session_state[f"set_{name}"]
+    if value is not None:
+        attempt("Limits kept.", lambda: workspace().store.change_settings({name: value}))
 
 
 def _controls(settings: Settings) -> None:
     def ask(column, label: str, name: str, low: float, high: float, step: float, **more) -> None:  # type: ignore[no-untyped-def]
+        # What is kept is shown, also where another tab wrote it since.
+        st.session_state[f"set_{name}"] = getattr(settings, name)
         column.number_input(
             label,
             low,
             high,
-            getattr(settings, name),
-            step,
+            step=step,
             key=f"set_{name}",
-            on_change=_keep_settings,
+            on_change=_keep_setting,
+            args=(name,),
             **more,
         )
 
     with st.container(border=True, key="limits"):
         one, two, three, four = st.columns(4)
         ask(one, "Budget, $", "budget_usd", 0.0, 1e6, 500.0, format="%.0f")
-        ask(two, "Weeks without a tenant, at most", "weeks", 0.5, 104.0, 1.0, format="%.1f")
+        ask(two, "Most weeks empty", "weeks", 0.5, 104.0, 1.0, format="%.1f", help=EMPTY)
         ask(three, "Your hours a week", "hours_per_week", 0.5, 120.0, 1.0, format="%.1f")
         ask(four, "Helpers", "helpers", 0, 20, 1)
         one, two, three, four = st.columns(4)
+        st.session_state["set_aim"] = settings.aim
         one.selectbox(
             "Aim",
             list(AIMS),
-            list(AIMS).index(settings.aim),
             format_func=AIMS.__getitem__,
             key="set_aim",
-            on_change=_keep_settings,
+            on_change=_keep_setting,
+            args=("aim",),
         )
         ask(
             two, "Your hour is worth, $", "own_hour_usd", 0.0, 500.0, 1.0, format="%.0f",

@@ -164,6 +164,18 @@ class StoreFile:
         """Keep the settings."""
         self.save_value("settings", settings.model_dump(mode="json"))
 
+    def change_settings(self, entries: Mapping[str, object]) -> None:
+        """Change some of the settings; the others stay as another tab may have left them.
+
+        Raises
+        ------
+        pydantic.ValidationError
+            If one is out of its range; nothing was changed then.
+        """
+        changed = Settings.model_validate(self.settings().model_dump() | dict(entries))
+        kept = changed.model_dump(mode="json")
+        self.change_value("settings", {name: kept[name] for name in entries})
+
     def flag(self, name: str) -> bool:
         """Whether something was done once, such as the first import of the demo homes."""
         return bool(self.value(name))

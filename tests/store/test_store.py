@@ -10,6 +10,7 @@ from contextlib import closing
 from pathlib import Path
 
 import pytest
+from pydantic import ValidationError
 
 from scorer.conditions.finding import Tag
 from scorer.errors import InputError
@@ -195,6 +196,16 @@ def test_a_result_is_kept_for_one_input_only(store: Store):
     assert store.kept_result(home, "one") is None
     store.keep_result(99, "one", "{}")
     assert store.kept_result(99, "one") is None
+
+
+def test_a_tab_that_changes_one_limit_leaves_the_others_alone(store: Store):
+    other = Store(store.path)
+    store.change_settings({"budget_usd": 5_000})
+    other.change_settings({"weeks": 3})
+    assert store.settings() == Settings(budget_usd=5_000, weeks=3)
+    with pytest.raises(ValidationError):
+        store.change_settings({"budget_usd": 1, "weeks": -1})
+    assert store.settings() == Settings(budget_usd=5_000, weeks=3)
 
 
 def test_two_tabs_that_write_entries_of_one_value_keep_both(store: Store):
