@@ -21,8 +21,8 @@ def cache_option(command: Command) -> Command:
     return click.option(
         "--no-cache",
         is_flag=True,
-        help="Read every photo anew and keep no readings; else a photo that was read before, by "
-        "this version of the program, isn't read again.",
+        help="Do everything anew and keep nothing; else a photo that was read before, or a home "
+        "that was weighed before and hasn't changed, isn't done again.",
     )(command)
 
 

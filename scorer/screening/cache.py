@@ -32,8 +32,8 @@ SETTLED_NS = 2_000_000_000
 """A file that was changed this shortly ago may change again under the same time of change: the
 coarsest clock in use, that of FAT, ticks every two seconds."""
 
-RESULTS_A_HOME = 4
-"""Results kept of one home: going back and forth between a few settings or tags costs nothing."""
+RESULTS_A_HOME = 2
+"""Results kept of one home: going back from a change costs nothing, and they don't pile up."""
 
 _TABLES = """
 create table if not exists file (

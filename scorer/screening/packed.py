@@ -71,7 +71,7 @@ def pack(result: HomeResult, aim: Aim) -> Packed:
     if parts is None:
         short = result.model_copy(update=dict.fromkeys(BULK, ()))
         parts = (pickle.dumps(short, protocol=5), pickle.dumps(result, protocol=5))
-    shown, rest = (zlib.compress(part, 1) for part in parts)
+    shown, rest = (zlib.compress(part, 6) for part in parts)
     return Packed(
         home=result.home,
         order=rank_key(result, aim),

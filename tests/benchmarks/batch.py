@@ -42,11 +42,13 @@ PROGRAM = [sys.executable, "-c", "from scorer.commands import main; main()"]
 class Ran(NamedTuple):
     """One run: its time [s], memory at its peak [MB], what it said, and its exit code.
 
+    ``cpu_seconds`` is what all its processes worked, so that a busy machine tells in it less.
     ``memory_mb`` is of all processes, ``main_mb`` and ``worker_mb`` of the largest one; pages that
     processes share are counted in each. ``told`` are its lines of progress.
     """
 
     seconds: float
+    cpu_seconds: float
     memory_mb: float
     main_mb: float
     worker_mb: float
@@ -121,11 +123,13 @@ def screen(folder: Path, cache: Path, *options: str, kill_at: int | None = None)
             if kill_at is not None and done and int(done[1]) >= kill_at:
                 os.kill(process.pid, signal.SIGKILL)
                 break
-        code = process.wait()
+        _, status, used = os.wait4(process.pid, 0)  # its workers' time is in there
+        code = process.returncode = os.waitstatus_to_exitcode(status)
     seconds = time.perf_counter() - started
     memory.ended.set()
     memory.join()
-    return Ran(seconds, memory.peak, memory.main_peak, memory.worker_peak, tuple(told), code)
+    peaks = memory.peak, memory.main_peak, memory.worker_peak
+    return Ran(seconds, used.ru_utime + used.ru_stime, *peaks, tuple(told), code)
 
 
 def kept(cache: Path) -> tuple[int, int]:
@@ -139,7 +143,8 @@ def kept(cache: Path) -> tuple[int, int]:
 def show(name: str, ran: Ran, homes: int) -> None:
     """Print one run."""
     print(
-        f"{name}: {ran.seconds:.1f} s, {ran.seconds / homes * 1000:.1f} ms a home; peak "
+        f"{name}: {ran.seconds:.1f} s, {ran.seconds / homes * 1000:.1f} ms a home, "
+        f"{ran.cpu_seconds:.1f} s of work; peak "
         f"{ran.memory_mb:.0f} MB of all processes (limit {LIMIT_MB}), {ran.main_mb:.0f} MB of the "
         f"main one, {ran.worker_mb:.0f} MB of the largest worker; exit code {ran.code}; load "
         f"{os.getloadavg()[0]:.1f}",
@@ -147,8 +152,16 @@ def show(name: str, ran: Ran, homes: int) -> None:
     )
     if ran.told:
         middle = [line for line in ran.told if "left" in line]
-        for line in (middle[:1] + middle[len(middle) // 2 :][:1] + ran.told[-1:])[:3]:
+        for line in (middle[:1] + middle[len(middle) // 2 :][:1] + list(ran.told[-1:]))[:3]:
             print(f"    {line}")
+
+
+def over(first: Ran, again: Ran) -> str:
+    """How much longer a first run takes, by the clock and by work done."""
+    return (
+        f"first run over rerun: {first.seconds / again.seconds:.0f} by the clock, "
+        f"{first.cpu_seconds / again.cpu_seconds:.0f} by work of all processes"
+    )
 
 
 def growth(sizes: Sequence[int], shared: int, folder: Path) -> list[Point]:
@@ -163,7 +176,7 @@ def growth(sizes: Sequence[int], shared: int, folder: Path) -> list[Point]:
         show("first run", first, homes)
         again = screen(at / "homes", at / "cache")
         show("rerun", again, homes)
-        print(f"first run over rerun: {first.seconds / again.seconds:.0f}")
+        print(over(first, again))
         points += [
             Point("first run by homes", homes, first.seconds, "s"),
             Point("rerun by homes", homes, again.seconds, "s"),
@@ -195,7 +208,7 @@ def run(homes: int, distinct: int, kill: float | None, folder: Path) -> list[Poi
     print(f"    kept: {readings} readings, {results} homes")
     again = screen(folder / "homes", cache)
     show("rerun", again, homes)
-    print(f"first run over rerun: {first.seconds / again.seconds:.0f} (wanted 50)")
+    print(f"{over(first, again)} (wanted 50)")
     points += [
         Point("first run over rerun", homes, first.seconds / again.seconds, "ratio"),
         Point("peak memory of all processes", homes, first.memory_mb, "MB"),
