@@ -262,9 +262,9 @@ def _learning() -> None:
     )
     st.html(figure_table(("Estimates of", "Factor", "Rents", "Weight"), [row]))
     st.caption(
-        "Below 1: less came than was planned. One rent says little, since rents of like homes "
-        "differ by several percent anyway; so it counts by its weight, and the catalogue has the "
-        "rest."
+        "Above 1: more came than was planned; below 1: less. One rent says little, since rents of "
+        "like homes differ by several percent anyway; so it counts by its weight, and the "
+        "catalogue has the rest."
     )
 
 

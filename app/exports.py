@@ -13,6 +13,7 @@ from scorer.report import home_report_pdf, home_workbook, to_csv, to_json
 from scorer.shortlist.result import HomeResult
 from scorer.workspace import Screened
 from scorer.workspace.home_money import money_of
+from scorer.workspace.taking import viewing_pictures
 
 PHOTO_WIDTH = 900
 EXCEL = "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet"
@@ -29,7 +30,8 @@ def exports(item: Screened) -> None:
         return [i.result for i in space.screen_all() if i.home.id == item.home.id] or [result]
 
     def pdf() -> bytes:
-        return home_report_pdf(result, _photos(item), datetime.now(UTC), money)
+        taken = viewing_pictures(item.home)
+        return home_report_pdf(result, _photos(item), datetime.now(UTC), money, taken)
 
     files: tuple[tuple[str, Callable[[], bytes | str], str, str], ...] = (
         ("Report to print (PDF)", pdf, "pdf", "application/pdf"),

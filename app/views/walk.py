@@ -5,6 +5,7 @@ from __future__ import annotations
 import streamlit as st
 
 from app.components import before_after
+from app.figures import plain
 from app.findings import found_here, tag_form
 from app.look import quiet
 from app.own_photos import add_photos, photo_problems, show_photos
@@ -68,6 +69,7 @@ def _photos(item: Screened, room: Room, names: list[str]) -> None:
         )
         or "As it is"
     ]
+    notes = {photo.name: photo.note for photo in item.home.taken}
     for name in names:
         changed = when_changed(paths[name])
         picture = None
@@ -77,7 +79,8 @@ def _photos(item: Screened, room: Room, names: list[str]) -> None:
         if picture is None:
             st.warning(f"{name} could not be read.")
             continue
-        st.image(picture, caption=name, alt=f"Photo of the {room.name}", width="stretch")
+        words = plain(f"{name}: {notes[name]}") if notes.get(name) else name
+        st.image(picture, caption=words, alt=f"Photo of the {room.name}", width="stretch")
         trust = next((r.trust for r in item.result.readings if r.file == name), None)
         if trust and trust.reasons:
             st.caption(f"Trust this photo less: {'; '.join(trust.reasons)}.")

@@ -15,6 +15,7 @@ from scorer.report.deal import SOURCES as DEAL_SOURCES
 from scorer.report.deal import deal_pages
 from scorer.report.paper import MARGIN_MM, Paper
 from scorer.report.table import NOT_AN_APPRAISAL, days_of, money_words, payback_words
+from scorer.report.viewing import ViewingPicture, viewing_strip
 from scorer.shortlist.result import HomeResult
 
 EVIDENCE_IS_THIN = (
@@ -29,6 +30,7 @@ def home_report_pdf(
     photos: Mapping[str, bytes],
     written_at: datetime,
     deal: HomeMoney | None = None,
+    viewing: Sequence[ViewingPicture] = (),
 ) -> bytes:
     """Write the report.
 
@@ -43,6 +45,8 @@ def home_report_pdf(
         Printed at the foot; the same record, photos and time give the same bytes.
     deal
         Loan, taxes, and work now against letting as it is; left out if None.
+    viewing
+        Photos from the viewing; each stands below the findings of its room.
 
     Returns
     -------
@@ -52,7 +56,7 @@ def home_report_pdf(
     name = result.listing.address or result.home
     paper = Paper(name, written_at)
     _cover(paper, result, name, photos)
-    _findings(paper, result, photos)
+    _findings(paper, result, photos, viewing)
     _scope(paper, result)
     _shopping(paper, result)
     _calendar(paper, result)
@@ -113,7 +117,12 @@ def _facts(result: HomeResult) -> list[str]:
     return [form.format(value) for value, form in found if value is not None]
 
 
-def _findings(paper: Paper, result: HomeResult, photos: Mapping[str, bytes]) -> None:
+def _findings(
+    paper: Paper,
+    result: HomeResult,
+    photos: Mapping[str, bytes],
+    viewing: Sequence[ViewingPicture],
+) -> None:
     paper.add_page()
     paper.heading("What was found")
     paper.words(
@@ -121,6 +130,9 @@ def _findings(paper: Paper, result: HomeResult, photos: Mapping[str, bytes]) -> 
         "suggested. Severity runs from 1, slight, to 3, severe."
     )
     findings = sorted(result.findings, key=lambda f: (f.room, f.rejected, -f.severity))
+    taken: dict[str, list[ViewingPicture]] = {}
+    for picture in viewing:
+        taken.setdefault(picture.room, []).append(picture)
     if not findings:
         paper.words("Nothing was found.")
     for room, group in groupby(findings, key=lambda f: f.room):
@@ -135,6 +147,10 @@ def _findings(paper: Paper, result: HomeResult, photos: Mapping[str, bytes]) -> 
             [_finding_row(f) for f in rows],
             (4, 1.3, 1.6, 6),
         )
+        viewing_strip(paper, taken.pop(room, ()))
+    for room, pictures in taken.items():
+        paper.heading(room.capitalize(), 11, level=1, room_mm=105.0)
+        viewing_strip(paper, pictures)
 
 
 def _strip(paper: Paper, pictures: Sequence[bytes], room: str) -> None:

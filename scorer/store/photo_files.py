@@ -3,23 +3,18 @@
 from __future__ import annotations
 
 import hashlib
-import io
 import os
 import time
-from collections.abc import Collection, Iterable, Iterator
+from collections.abc import Collection, Iterable, Iterator, Sequence
 from pathlib import Path
+from tempfile import TemporaryDirectory
 
 from scorer.errors import InputError
 from scorer.listing.uploads import MOST_FILE_BYTES
 
-_ENDINGS = {
-    "JPEG": "jpg",
-    "MPO": "jpg",
-    "PNG": "png",
-    "WEBP": "webp",
-    "HEIF": "heic",
-    "AVIF": "avif",
-}
+_JPEG = b"\xff\xd8\xff"
+_USUAL = {_JPEG: "jpg", b"\x89PNG\r\n\x1a\n": "png"}
+"""How a file begins, and the ending that it gets."""
 _PART = ".part"
 CHECK_PX = 64
 """A photo is decoded to this size to see that it can be; large ones at reduced scale."""
@@ -28,26 +23,98 @@ FRESH_SECONDS = 3_600.0
 
 
 def keep_photo_file(folder: Path, content: bytes, name: str) -> str:
-    """Write a photo into the folder and return its file name; the same photo is written once.
-
-    What is inside decides on the kind of file, not its name. It is decoded before it is kept, with
-    the limits of :func:`scorer.photos.decode.decode`, and kept as it came, so that what the camera
-    noted of the light can be read; whatever leaves the program is made anew from its pixels.
+    """As :func:`keep_photo_files` for one photo; its file name.
 
     Raises
     ------
     InputError
         If it is no photo, is too large or damaged, or can't be written.
     """
-    if len(content) > MOST_FILE_BYTES:
-        raise InputError(f"{name} is larger than {MOST_FILE_BYTES // 10**6} MB; shrink it.")
-    file = f"{hashlib.sha256(content).hexdigest()}.{_ending(content, name)}"
+    kept, problems = keep_photo_files(folder, [(name, content)])
+    if problems:
+        raise InputError(problems[0])
+    return kept[0]
+
+
+def keep_photo_files(
+    folder: Path, files: Iterable[tuple[str, bytes]]
+) -> tuple[tuple[str, ...], tuple[str, ...]]:
+    """Write photos (name, content) into the folder; their file names, and problems.
+
+    What is inside decides on the kind of file, not its name. A photo is decoded before it is kept,
+    with the limits of :func:`scorer.photos.decode.decode`: JPEG and PNG here, rarer kinds in a
+    worker process, so that one that breaks its decoder costs itself only. It is kept as it came, so
+    that what the camera noted of the light can be read; whatever leaves the program is made anew
+    from its pixels. The same photo is written once.
+    """
+    kept: list[str] = []
+    problems: list[str] = []
+    rare = []
+    for name, content in files:
+        try:
+            if len(content) > MOST_FILE_BYTES:
+                raise InputError(f"{name} is larger than {MOST_FILE_BYTES // 10**6} MB; shrink it.")
+            if content.startswith(tuple(_USUAL)):
+                kept.append(_keep_usual(folder, content, name))
+            else:
+                rare.append((name, content))
+        except InputError as error:
+            problems.append(str(error))
+    for found in _keep_rare(folder, rare) if rare else ():
+        (problems if isinstance(found, InputError) else kept).append(str(found))
+    return tuple(kept), tuple(problems)
+
+
+def is_jpeg(content: bytes) -> bool:
+    """Whether the bytes begin as a JPEG does."""
+    return content.startswith(_JPEG)
+
+
+def _keep_usual(folder: Path, content: bytes, name: str) -> str:
+    from scorer.photos.decode import decode
+
+    decode(content, longest_px=CHECK_PX, name=name)
+    ending = next(ending for start, ending in _USUAL.items() if content.startswith(start))
+    return _put(folder, content, ending, name)
+
+
+def _keep_rare(folder: Path, files: Sequence[tuple[str, bytes]]) -> Iterator[str | InputError]:
+    from scorer.screening.pool import Job, read_photos
+
+    with TemporaryDirectory() as scratch:
+        jobs = [
+            Job(str(Path(scratch) / str(number)), name) for number, (name, _) in enumerate(files)
+        ]
+        for job, (_, content) in zip(jobs, files, strict=True):
+            Path(job.path).write_bytes(content)
+        readings = read_photos(jobs, len(jobs), isolate=True)
+        for (name, content), reading in zip(files, readings, strict=True):
+            try:
+                if reading.error is not None:
+                    raise InputError(reading.error)
+                yield _put(folder, content, _rare_ending(content, name), name)
+            except InputError as error:
+                yield error
+
+
+def _rare_ending(content: bytes, name: str) -> str:
+    """Ending for a photo that a worker could decode."""
+    start = content[:64]
+    if start[:4] == b"RIFF" and start[8:12] == b"WEBP":
+        return "webp"
+    if start[4:8] == b"ftyp":
+        return "avif" if start[8:12] in {b"avif", b"avis"} else "heic"
+    raise InputError(f"{name} is no JPEG, PNG, WebP or HEIC photo; save it as JPEG.")
+
+
+def _put(folder: Path, content: bytes, ending: str, name: str) -> str:
+    file = f"{hashlib.sha256(content).hexdigest()}.{ending}"
     path = folder / file
-    if is_whole(path):
-        os.utime(path)  # not one of the files that nothing speaks of, for now
-        return file
     part = folder / f"{file}.{os.getpid()}{_PART}"
     try:
+        if is_whole(path):
+            os.utime(path)  # not one of the files that nothing speaks of, for now
+            return file
         folder.mkdir(parents=True, exist_ok=True)
         with part.open("wb") as stream:
             stream.write(content)
@@ -60,33 +127,6 @@ def keep_photo_file(folder: Path, content: bytes, name: str) -> str:
             f"{name} can't be written ({error.strerror or error}); make room on the disk."
         ) from error
     return file
-
-
-def keep_photo_files(
-    folder: Path, files: Iterable[tuple[str, bytes]]
-) -> tuple[tuple[str, ...], tuple[str, ...]]:
-    """As :func:`keep_photo_file` for several (name, content); file names, and problems."""
-    kept, problems = [], []
-    for name, content in files:
-        try:
-            kept.append(keep_photo_file(folder, content, name))
-        except InputError as error:
-            problems.append(str(error))
-    return tuple(kept), tuple(problems)
-
-
-def _ending(content: bytes, name: str) -> str:
-    from PIL import Image
-
-    from scorer.photos.decode import FORMATS, decode
-
-    decode(content, longest_px=CHECK_PX, name=name)
-    loaded = [name for name in FORMATS if name in Image.OPEN]
-    with Image.open(io.BytesIO(content), formats=loaded) as image:
-        ending = _ENDINGS.get(image.format or "")
-    if ending is None:
-        raise InputError(f"{name} is no JPEG, PNG, WebP or HEIC photo; save it as JPEG.")
-    return ending
 
 
 def is_whole(path: Path) -> bool:

@@ -6,10 +6,12 @@ from collections.abc import Iterable, Sequence
 from datetime import UTC, datetime
 from typing import NamedTuple
 
+from scorer.conditions.checklist import load_conditions
 from scorer.errors import InputError
+from scorer.report.viewing import ViewingPicture
 from scorer.sheet import SheetAnswers
 from scorer.store import Store, StoredHome, TakenPhoto
-from scorer.store.photo_files import keep_photo_file, keep_photo_files
+from scorer.store.photo_files import is_jpeg, keep_photo_file, keep_photo_files
 from scorer.store.taken import Stage
 
 
@@ -56,6 +58,24 @@ def take_photos(
     return Taken(photos, problems)
 
 
+def viewing_pictures(home: StoredHome, width: int = 600) -> tuple[ViewingPicture, ...]:
+    """Photos from the viewing as the report shows them; those that can't be read are left out."""
+    from scorer.photos import thumbnail_jpeg
+
+    found = []
+    for photo in home.taken:
+        if photo.stage != "viewing":
+            continue
+        condition = load_conditions().get(photo.condition)
+        words = (photo.name, condition.label if condition else photo.condition, photo.note)
+        try:
+            jpeg = thumbnail_jpeg(photo.path, width)
+        except (InputError, OSError):
+            continue
+        found.append(ViewingPicture(photo.room, ": ".join(w for w in words if w), jpeg))
+    return tuple(found)
+
+
 def photos_of_sheet(store: Store, answers: SheetAnswers) -> Taken:
     """Photos that a viewing sheet brought back, checked and written as any others.
 
@@ -66,6 +86,8 @@ def photos_of_sheet(store: Store, answers: SheetAnswers) -> Taken:
         try:
             content = brought.content()
             name = f"Photo {number} of the sheet ({brought.room})"
+            if not is_jpeg(content):
+                raise InputError(f"{name} is no JPEG, which a sheet always writes; it is left out.")
             file = keep_photo_file(store.photo_folder, content, name)
         except InputError as error:
             problems.append(str(error))

@@ -142,11 +142,12 @@ def test_photos_of_a_sheet_come_in_once_and_a_bad_one_costs_itself(space: Worksp
         {"room": "kitchen", "jpeg": in_base64(jpeg(seed=1))},
         {"room": "kitchen", "condition": "odor", "note": "sink", "jpeg": in_base64(jpeg(seed=2))},
         {"room": "kitchen", "jpeg": in_base64(b"<svg/>")},
+        {"room": "kitchen", "jpeg": in_base64(jpeg(seed=3)[:3_000])},
         {"room": "kitchen", "jpeg": in_base64(bomb.getvalue())},
         {"room": "attic", "jpeg": in_base64(jpeg(seed=1))},
     )
     brought = space.import_answers(space.store.home(1), read_answers(content))
-    assert len(brought.problems) == 2
+    assert len(brought.problems) == 3
     assert all("\n" not in sentence for sentence in brought.problems)
     home = space.store.home(1)
     assert [(p.room, p.condition, p.note, p.read) for p in home.taken] == [

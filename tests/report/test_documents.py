@@ -9,8 +9,10 @@ from datetime import UTC, datetime
 import openpyxl
 import pypdf
 import pytest
+from PIL import Image
 
 from scorer.report import home_report_pdf, home_workbook
+from scorer.report.viewing import ViewingPicture
 from scorer.shortlist.result import HomeResult
 
 WHEN = datetime(2026, 5, 30, 12, tzinfo=UTC)
@@ -76,3 +78,28 @@ def test_typed_text_never_becomes_a_formula(home: HomeResult):
     cell = book["Findings"]["F2"]
     assert cell.data_type == "s"
     assert "HYPERLINK" in cell.value
+
+
+def test_photos_from_the_viewing_stand_below_their_room_with_their_words(
+    home: HomeResult, photos: dict[str, bytes], pdf: bytes
+):
+    words, pictures = "viewing photo 1: Dark walls: north – by the door", []
+    for grey in (60, 120, 180):
+        out = io.BytesIO()
+        Image.new("RGB", (300, 200), (grey, grey, grey)).save(out, "JPEG")
+        pictures.append(out.getvalue())
+    taken = [
+        ViewingPicture(
+            "bedroom 2", "viewing photo 1: Dark walls: north – by the door", pictures[0]
+        ),
+        ViewingPicture("bedroom 2", "long " * 200, pictures[1]),
+        ViewingPicture("attic", "viewing photo 3", pictures[2]),
+    ]
+    reader = pypdf.PdfReader(io.BytesIO(home_report_pdf(home, photos, WHEN, viewing=taken)))
+    text = re.sub(r"\s+", " ", " ".join(page.extract_text() for page in reader.pages))
+    assert words in text
+    assert text.index("Bedroom 2") < text.index("viewing photo 1") < text.index("Bedroom 3")
+    assert text.index("Attic") < text.index("viewing photo 3") < text.index("Scope of work")
+    assert text.count("long") < 60
+    before = sum(len(page.images) for page in pypdf.PdfReader(io.BytesIO(pdf)).pages)
+    assert sum(len(page.images) for page in reader.pages) == before + 3

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import io
 import os
+import re
 import sqlite3
 import time
 from pathlib import Path
@@ -37,6 +38,12 @@ def store(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Store:
 def jpeg(seed: int = 0, **more: object) -> bytes:
     out = io.BytesIO()
     room_picture((200, 190, 180), seed=seed).save(out, "JPEG", **more)
+    return out.getvalue()
+
+
+def saved(kind: str) -> bytes:
+    out = io.BytesIO()
+    room_picture((200, 190, 180)).save(out, kind)
     return out.getvalue()
 
 
@@ -122,9 +129,7 @@ def test_a_row_can_name_no_file_outside_its_folder(wrong: dict[str, str]):
 
 
 def test_what_is_inside_decides_and_what_is_no_photo_is_refused(tmp_path: Path):
-    out = io.BytesIO()
-    room_picture((200, 190, 180)).save(out, "PNG")
-    assert keep_photo_file(tmp_path, out.getvalue(), "IMG.jpg").endswith(".png")
+    assert keep_photo_file(tmp_path, saved("PNG"), "IMG.jpg").endswith(".png")
     kept, problems = keep_photo_files(
         tmp_path,
         [
@@ -132,12 +137,24 @@ def test_what_is_inside_decides_and_what_is_no_photo_is_refused(tmp_path: Path):
             ("b.jpg", b"<svg onload=alert(1)>"),
             ("c.jpg", jpeg()[:2_000]),
             ("again.jpg", jpeg()),
+            ("d.jpg", saved("WEBP")),
+            ("e.jpg", saved("GIF")),
         ],
     )
-    assert len(kept) == 2
     assert kept[0] == kept[1]
-    assert [p.partition(":")[0] for p in problems] == ["b.jpg", "c.jpg"]
-    assert len(list(tmp_path.iterdir())) == 2
+    assert [file[-4:] for file in kept] == [".jpg", ".jpg", "webp"]
+    assert sorted(re.match(r"\w\.jpg", p)[0] for p in problems) == ["b.jpg", "c.jpg", "e.jpg"]  # type: ignore[index]
+    assert len(list(tmp_path.iterdir())) == 3
+
+
+def test_a_photo_of_a_rarer_kind_never_meets_its_decoder_in_this_process(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+):
+    def never(*_: object, **__: object) -> None:
+        raise AssertionError("decoded here")
+
+    monkeypatch.setattr("scorer.photos.decode.decode", never)
+    assert keep_photo_file(tmp_path, saved("WEBP"), "a.webp").endswith(".webp")
 
 
 def test_a_picture_bomb_is_refused_by_its_header(tmp_path: Path):
