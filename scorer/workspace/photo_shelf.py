@@ -7,6 +7,7 @@ from collections.abc import Iterable
 from pathlib import Path
 
 from scorer.listing.listing import PhotoFile
+from scorer.photos.decode import MAX_BYTES
 from scorer.photos.reading import Reading
 from scorer.screening.methods import reading_method
 from scorer.store import Store, StoredHome
@@ -34,7 +35,7 @@ class PhotoShelf:
 
     def keys(self, home: StoredHome) -> dict[str, Key | None]:
         """Key of each photo by its name; None for a file that can't be read."""
-        places = {photo.name: _place(photo) for photo in home.photos_to_read()}
+        places = {photo.name: _place(photo.path) for photo in home.photos_to_read()}
         if home.id not in self._loaded:
             self._loaded.add(home.id)
             for name, (content, size, modified) in self.store.photo_files(home.id).items():
@@ -43,7 +44,7 @@ class PhotoShelf:
                     self._hashes[known] = content
         fresh = [place for place in places.values() if place and place not in self._hashes]
         for place in fresh:
-            hashed = _content_hash(place[0])
+            hashed = _content_hash(place)
             if hashed is not None:
                 self._hashes[place] = hashed
         if fresh:
@@ -75,12 +76,10 @@ class PhotoShelf:
 
         Such a photo may break or hold up whatever decodes it, so it is not decoded again here.
         """
-        try:
-            state = Path(path).stat()
-        except (OSError, ValueError):
+        place = _place(path)
+        if place is None:
             return True
-        place = (path, state.st_size, state.st_mtime_ns)
-        held = self._hashes.get(place) or _content_hash(path)
+        held = self._hashes.get(place) or _content_hash(place)
         return held is None or self.store.only_failed(held, reading_method())
 
     def put(self, key: Key, reading: Reading) -> None:
@@ -133,17 +132,21 @@ class PhotoShelf:
         return found
 
 
-def _place(photo: PhotoFile) -> Place | None:
+def _place(path: str) -> Place | None:
     try:
-        state = Path(photo.path).stat()
+        state = Path(path).stat()
     except (OSError, ValueError):
         return None
-    return photo.path, state.st_size, state.st_mtime_ns
+    return path, state.st_size, state.st_mtime_ns
 
 
-def _content_hash(path: str) -> str | None:
+def _content_hash(place: Place) -> str | None:
+    """Hash of a file's bytes; of what is never read (a pipe, too large) of its place alone."""
+    path = Path(place[0])
     try:
-        with Path(path).open("rb") as file:
+        if not path.is_file() or place[1] > MAX_BYTES:
+            return hashlib.sha256(repr(place).encode()).hexdigest()
+        with path.open("rb") as file:
             return hashlib.file_digest(file, "sha256").hexdigest()
     except OSError:
         return None

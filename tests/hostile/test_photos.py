@@ -7,6 +7,7 @@ progressive file is still a photo.
 from __future__ import annotations
 
 import io
+import os
 import struct
 import subprocess
 import sys
@@ -281,3 +282,56 @@ def test_no_traceback_reaches_the_command_line(tmp_path: Path) -> None:
     assert "Traceback" not in got.stderr + got.stdout
     assert "\x1b" not in got.stderr + got.stdout  # no name may steer the terminal
     assert "good.jpg" in got.stdout
+
+
+# Files that are no files, or too large ------------------------------------------------------------
+
+
+def odd_files(home: Path) -> dict[str, str]:
+    """A home of one photo, a pipe that never ends, a device, and files too large to be read."""
+    home.mkdir(parents=True)
+    (home / "front.jpg").write_bytes(JPEG)
+    os.mkfifo(home / "kitchen.jpg")
+    os.mkfifo(home / "listing.json")
+    os.mkfifo(home / "tags.csv")
+    (home / "bath.jpg").symlink_to("/dev/zero")
+    for name, size in (("bedroom.jpg", 120_000_001), ("den.jpg", 3_000_000_000)):
+        with (home / name).open("wb") as file:
+            file.truncate(size)  # a hole: it takes no room on the disk
+    return {"kitchen.jpg": "empty", "bath.jpg": "empty", "bedroom.jpg": "limit", "den.jpg": "limit"}
+
+
+@pytest.mark.skipif(not hasattr(os, "mkfifo"), reason="needs named pipes")
+def test_pipes_devices_and_huge_files_cost_themselves(tmp_path: Path) -> None:
+    home = tmp_path / "homes" / "oak"
+    bad = odd_files(home)
+    for name, words in bad.items():
+        with pytest.raises(InputError, match=words):
+            decode(home / name)
+    code = "from scorer.commands import main; main()"
+    got = subprocess.run(
+        [sys.executable, "-c", code, "screen", str(home.parent), "--json"],
+        capture_output=True,
+        text=True,
+        timeout=120,
+        check=False,
+    )
+    assert got.returncode == 1
+    for name, words in bad.items():
+        assert [line for line in got.stderr.splitlines() if name in line and words in line], name
+
+
+@pytest.mark.skipif(not hasattr(os, "mkfifo"), reason="needs named pipes")
+def test_the_page_waits_for_no_pipe(tmp_path: Path) -> None:
+    from scorer.store import Store
+    from scorer.workspace import Workspace
+
+    bad = odd_files(tmp_path / "homes" / "oak")
+    space = Workspace(Store(tmp_path / "data" / "homes.sqlite"))
+    space.import_folder(tmp_path / "homes")
+    space.read_all()
+    (item,) = space.screen_all()
+    errors = {reading.file: reading.error or "" for reading in item.result.readings}
+    assert errors["front.jpg"] == ""
+    for name, words in bad.items():
+        assert words in errors[name]

@@ -124,6 +124,13 @@ def test_the_zip_as_a_whole_is_limited(unpack: Unpacker, monkeypatch: pytest.Mon
     unpack.refused(*((f"{at}.jpg", noise) for at in range(3)), words="a few at a time")
 
 
+def test_a_file_of_more_than_80_mb_is_refused(unpack: Unpacker) -> None:
+    large = b"\0" * 80_000_001
+    unpack.refused(("front.jpg", large), words=r"front\.jpg is larger than 80 MB")
+    inside = packed(("oak/front.jpg", large), method=zipfile.ZIP_STORED)
+    unpack.refused(("h.zip", inside), words=r"front\.jpg")
+
+
 @pytest.mark.parametrize("claim", [1, 100, 999_999])
 def test_a_size_that_lies_is_refused(unpack: Unpacker, claim: int) -> None:
     content = bytes(range(256)) * 4
