@@ -66,6 +66,24 @@ def test_two_tabs_cannot_overwrite_each_other(store: Store):
     assert store.home(home).note == "second"
 
 
+def test_every_table_is_strict_and_every_row_of_a_home_hangs_on_it(store: Store):
+    ask = store._connection.execute
+    assert ask("pragma journal_mode").fetchone() == ("wal",)
+    assert ask("pragma foreign_keys").fetchone() == (1,)
+    assert ask("pragma synchronous").fetchone() == (2,)  # full
+    tables = [
+        (name, strict)
+        for _, name, kind, _, _, strict in ask("pragma table_list").fetchall()
+        if kind == "table" and not name.startswith("sqlite_")
+    ]
+    assert len(tables) > 10
+    assert [name for name, strict in tables if not strict] == []
+    for name, _ in tables:
+        columns = {row[1] for row in ask(f"pragma table_info({name})")}
+        keys = {(row[3], row[2]) for row in ask(f"pragma foreign_key_list({name})")}
+        assert ("home_id" in columns) == (("home_id", "home") in keys), name
+
+
 def test_a_failed_change_leaves_nothing_behind(store: Store):
     home = store.add_home(Listing(home="a"))
     with pytest.raises(sqlite3.IntegrityError):
