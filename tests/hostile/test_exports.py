@@ -14,6 +14,7 @@ from collections.abc import Iterator
 from datetime import UTC, datetime
 from pathlib import Path
 
+import openpyxl
 import pypdf
 import pytest
 from click.testing import CliRunner
@@ -29,6 +30,7 @@ from scorer.report import home_report_pdf, home_workbook, to_csv, to_json
 from scorer.sheet import viewing_sheet_html, viewing_sheet_pdf
 from scorer.store import Store
 from scorer.workspace import Screened, Workspace
+from scorer.workspace.home_money import money_of
 from scorer.workspace.pairs import pair_pictures
 from scorer.workspace.taking import take_photos
 from tests.hostile.telling import DEVICE, PLACE, segments, telling
@@ -222,6 +224,26 @@ def test_the_pictures_of_surfaces_tell_nothing(tmp_path: Path) -> None:
     assert told(picture.read_bytes()) == []
     with Image.open(picture) as image:
         assert set(image.info) <= {"transparency"}
+
+
+def test_no_typed_word_becomes_part_of_a_live_formula(space: Workspace, tmp_path: Path) -> None:
+    facts = {"UnparsedAddress": '=HYPERLINK("http://evil.example")', "ListPrice": 90_000}
+    place = tmp_path / "homes" / "1 oak street" / "listing.json"
+    place.write_text(json.dumps({**facts, "TotalActualRent": 800}))
+    space.import_folder(tmp_path / "homes")
+    space.store.save_note(1, space.store.home(1).version, "@SUM(1+1)*cmd|' /C calc'!A0")
+    item = of_first(space)
+    money = money_of(space, item)
+    assert money is not None
+    book = openpyxl.load_workbook(io.BytesIO(home_workbook(item.result, money)))
+    cells = [cell for sheet in book for row in sheet.iter_rows() for cell in row]
+    formulas = [str(cell.value) for cell in cells if cell.data_type == "f"]
+    assert len(formulas) > 5
+    for formula in formulas:
+        assert "evil" not in formula
+        assert "|" not in formula
+    assert not [cell for cell in cells if cell.hyperlink]
+    assert [cell for cell in cells if "evil.example" in str(cell.value)]  # it is there, as text
 
 
 def test_a_photo_that_is_kept_stays_whole_for_its_owner(space: Workspace) -> None:
