@@ -21,7 +21,7 @@ from scorer.store.store import Store
 from scorer.store.taken import PHOTO_FOLDER
 
 MOST_NAMES = 3
-_ENDINGS = ("-wal", "-shm")
+_ENDINGS = ("-wal", "-shm", "-journal")
 
 
 class Health(NamedTuple):
@@ -193,7 +193,7 @@ def back_up(path: Path, target: Path) -> None:
     part = target.with_name(f"{target.name}.part")
     try:
         target.parent.mkdir(parents=True, exist_ok=True)
-        part.unlink(missing_ok=True)
+        _remove(part)
         with Store(path) as store:
             store.backup(part)
         with closing(sqlite3.connect(part)) as copy:
@@ -205,7 +205,7 @@ def back_up(path: Path, target: Path) -> None:
     except sqlite3.Error as error:
         raise InputError(f"{path} can't be copied to {target} ({error}).") from None
     finally:
-        part.unlink(missing_ok=True)
+        _remove(part)
 
 
 def restore(backup: Path, path: Path) -> Path | None:
@@ -295,6 +295,8 @@ def _check(connection: sqlite3.Connection, path: Path) -> None:
 def _keep_beside(path: Path) -> Path | None:
     if not path.exists():
         return None
+    for left in path.parent.glob(f"{path.stem} before *{path.suffix}.part*"):
+        left.unlink(missing_ok=True)  # of a restore that was cut short
     moment = datetime.now().strftime("%Y-%m-%d-%H%M%S")
     kept = path.with_name(f"{path.stem} before {moment}{path.suffix}")
     number = 1
