@@ -173,6 +173,7 @@ def test_the_sheet_is_filled_with_the_network_off_and_brought_back(
     for _ in range(2):  # the second time changes nothing
         along = unfold(tab, "Take the sheet along")
         along.locator('input[type="file"]').set_input_files(answers)
+        window.settle()
         along.get_by_role("button", name="Bring the answers in").click()
         playwright.expect(tab.get_by_text("The answers are in.").first).to_be_visible(
             timeout=LONG_MS
@@ -220,6 +221,7 @@ def test_finished_work_is_shown_beside_the_room_as_it_was(
     choose(tab, pair, "Photo from before", "bathroom.jpg")
     playwright.expect(tab.get_by_text("bathroom.jpg stands beside")).to_be_visible(timeout=LONG_MS)
     assert store.home(1).taken[0].before == "bathroom.jpg"
+    window.settle()  # a picture that goes while it is being fetched would be missed
     pair.get_by_text("Slide between the two").click()
     slider = pair.get_by_role("slider")
     playwright.expect(slider).to_be_visible(timeout=LONG_MS)
