@@ -13,6 +13,7 @@ from scorer.listing.listing import Listing
 from scorer.sheet import read_answers
 from scorer.sheet.answers import FORMAT, MOST_PHOTOS, VERSION
 from scorer.store import Store
+from scorer.store.photo_files import keep_photo_file
 from scorer.workspace import Workspace
 from scorer.workspace.taking import photos_of_sheet
 from tests.fuzz.targets import one_sentence
@@ -74,8 +75,11 @@ def test_text_that_is_no_photo_is_told_apart(store: Store) -> None:
 def test_a_polyglot_is_named_and_served_as_what_it_shows(store: Store) -> None:
     (photo,) = photos_of_sheet(store, read_answers(sheet(JPEG + zipped()))).photos
     assert photo.file.endswith(".jpg")
-    png = photos_of_sheet(store, read_answers(sheet(encoded(ROOM, "PNG") + b"<script>"))).photos
-    assert png[0].file.endswith(".png")
+    png = encoded(ROOM, "PNG") + b"<script>"
+    refused = photos_of_sheet(store, read_answers(sheet(png)))
+    assert refused.photos == ()  # a sheet writes nothing but JPEG
+    assert "no JPEG" in refused.problems[0]
+    assert keep_photo_file(store.photo_folder, png, "a.jpg").endswith(".png")
 
 
 def test_too_many_photos_and_long_words_are_refused() -> None:
