@@ -32,7 +32,7 @@ from scorer.store import Store
 from scorer.workspace import Screened, Workspace
 from scorer.workspace.home_money import money_of
 from scorer.workspace.pairs import pair_pictures
-from scorer.workspace.taking import take_photos
+from scorer.workspace.taking import take_photos, viewing_pictures
 from tests.hostile.telling import DEVICE, PLACE, segments, telling
 
 SCRIPT = Path(__file__).parents[2] / "app" / "main.py"
@@ -126,9 +126,11 @@ def test_no_file_that_is_handed_on_tells(space: Workspace) -> None:
     item = of_first(space)
     result = item.result
     small = {photo.name: pictures.photo(photo.path, 480) for photo in item.home.listing.photos}
+    taken = viewing_pictures(item.home)
+    assert taken
     shown = {"kitchen": small["kitchen.jpg"] or b""}
     files: dict[str, bytes] = {
-        "report": home_report_pdf(result, exports._photos(item), NOW),
+        "report": home_report_pdf(result, exports._photos(item), NOW, money_of(space, item), taken),
         "workbook": home_workbook(result),
         "figures": to_csv([result]).encode(),
         "everything": to_json([result]).encode(),
