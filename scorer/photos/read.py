@@ -11,6 +11,7 @@ from scorer.errors import InputError
 from scorer.photos.calibration import calibration
 from scorer.photos.colour import ByteArray, bytes_to_lab, lightness
 from scorer.photos.decode import PhotoSource, decode, source_name
+from scorer.photos.finish import read_finish
 from scorer.photos.light import (
     light_features,
     network_light,
@@ -24,7 +25,6 @@ from scorer.photos.quality import sharpness, trust
 from scorer.photos.reading import (
     Cabinets,
     Exposure,
-    Finish,
     FloorCover,
     Light,
     Reading,
@@ -122,7 +122,7 @@ def read_scene(scene: Scene, *, file: str, room_kind_hint: str | None = None) ->
         exposure=_exposure(scene, features),
         light=None if outside else _light(scene, features),
         wall=wall,
-        finish=_finish(scene, room),
+        finish=read_finish(scene, room),
         floor=None if outside else _floor(scene),
         cabinets=None if outside else _cabinets(scene),
         dominant=dominant_colours(photo.rgb),
@@ -188,13 +188,6 @@ def _light(scene: Scene, features: dict[str, float]) -> Light:
         scene_luminance_cd_m2=scene_luminance(camera, mean) if camera else None,
         illuminance_lux=room_illuminance(camera, mean) if camera else None,
     )
-
-
-def _finish(scene: Scene, room: RoomGuess) -> Finish | None:
-    dated = scene.head("era", "dated")
-    if room.kind not in {RoomKind.KITCHEN, RoomKind.BATHROOM} or not np.isfinite(dated):
-        return None
-    return Finish(dated_probability=round(dated, 4))
 
 
 def _floor(scene: Scene) -> FloorCover | None:

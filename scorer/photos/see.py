@@ -7,7 +7,7 @@ from functools import lru_cache
 from scorer.errors import InputError
 from scorer.photos.colour import ByteArray
 from scorer.photos.scene import Surfaces, cells_size
-from scorer.photos.surfaces import RoomNet, RoomPrediction, room_net
+from scorer.photos.surfaces import RoomNet, RoomPrediction, room_net, tone_probability
 
 
 @lru_cache(maxsize=1)
@@ -41,7 +41,8 @@ def as_surfaces(prediction: RoomPrediction) -> Surfaces:
             "era": prediction.era,
             "floor": prediction.floor,
             "cabinets": prediction.cabinets,
-            "tone": prediction.tone,
+            "lightness": prediction.lightness,
+            "tone": tone_probability(prediction.lightness),
             "bold": prediction.bold,
             "exposure": prediction.exposure,
             "light": prediction.light,

@@ -29,11 +29,17 @@ HEADS: dict[str, tuple[str, ...]] = {
     "era": ("dated", "average", "updated"),
     "floor": ("carpet", "wood", "tile", "other"),
     "cabinets": ("none", "white", "lightwood", "midwood", "darkwood", "other"),
-    "tone": ("dark", "mid", "light"),
+    "lightness": ("L27", "L40", "L52", "L61", "L69", "L77", "L85", "L92"),
     "bold": ("neutral", "bold"),
     "exposure": ("dark", "ok", "bright"),
     "light": ("dim", "ok", "bright"),
 }
+# L* between one class of wall lightness and the next; 57.1 and 81.8 are LRV 25 and 60.
+LIGHTNESS_CUTS = (35.0, 46.0, 57.08, 65.0, 73.0, 81.84, 88.5)
+LIGHTNESS_MIDDLES = (27.0, 40.5, 51.5, 61.0, 69.0, 77.5, 85.0, 92.0)
+TONE_CLASSES = {"dark": (0, 3), "mid": (3, 6), "light": (6, 8)}
+"""Of each wall tone, the first of its lightness classes and the first that is no more of it."""
+
 _AREA_PX = 544 * 384  # working area of the network: more costs time, less costs precision
 _STEP_PX = 32  # sides are multiples of this
 _LEAST_SIDE_PX = 96
@@ -50,20 +56,19 @@ class RoomPrediction:
     surfaces : (10, height, width) float32, probability of each of `SURFACES`, summing to 1;
         ``unknown`` is 0 here, see `surface_codes`
     kind : probability of ``kitchen``, ``bathroom``, ``bedroom``, ``front`` and ``unsure``
-    dated_probability : that a kitchen's or bathroom's finishes are dated
     era, floor, cabinets : probability of each class of finish (dated, average, updated), floor
         covering and cabinet tone, given that one is in the picture
-    tone, bold, exposure, light : the network's own view of wall tone, bold walls, exposure of the
-        photo and light of the room; evidence beside the measured colours, not a finding
+    lightness, bold, exposure, light : the network's own view of the wall's L*, bold walls,
+        exposure of the photo and light of the room; evidence beside the measured colours, not a
+        finding
     """
 
     surfaces: NDArray[np.float32]
     kind: dict[str, float]
-    dated_probability: float
     era: dict[str, float]
     floor: dict[str, float]
     cabinets: dict[str, float]
-    tone: dict[str, float]
+    lightness: dict[str, float]
     bold: dict[str, float]
     exposure: dict[str, float]
     light: dict[str, float]
@@ -151,11 +156,10 @@ class RoomNet:
                 coarse, np.asarray(cv2.cvtColor(guide, cv2.COLOR_RGB2GRAY), np.uint8)
             ),
             kind=kind_probability(answers["kind"]),
-            dated_probability=answers["era"]["dated"],
             era=answers["era"],
             floor=answers["floor"],
             cabinets=answers["cabinets"],
-            tone=answers["tone"],
+            lightness=answers["lightness"],
             bold=answers["bold"],
             exposure=answers["exposure"],
             light=answers["light"],
@@ -191,6 +195,18 @@ def kind_probability(kind: dict[str, float]) -> dict[str, float]:
 def answer_kind(kind: dict[str, float]) -> str:
     """The likeliest of the kinds and ``unsure``."""
     return max(kind, key=lambda name: kind[name])
+
+
+def tone_probability(lightness: dict[str, float]) -> dict[str, float]:
+    """Probability of a dark, mid and light wall, from those of the classes of its lightness."""
+    shares = list(lightness.values())
+    return {tone: sum(shares[first:end]) for tone, (first, end) in TONE_CLASSES.items()}
+
+
+def expected_lightness(lightness: dict[str, float]) -> float:
+    """Mean L* of the classes of wall lightness."""
+    shares = lightness.values()
+    return sum(p * middle for p, middle in zip(shares, LIGHTNESS_MIDDLES, strict=True))
 
 
 def surface_codes(prediction: RoomPrediction) -> NDArray[np.uint8]:

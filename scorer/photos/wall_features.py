@@ -22,6 +22,7 @@ from scorer.photos.colour import (
     linear_to_lab,
 )
 from scorer.photos.scene import CABINET, CEILING, FLOOR, LAMP, TRIM, WINDOW, Mask, Scene
+from scorer.photos.surfaces import expected_lightness
 from scorer.photos.white import White
 
 LEAST_CELLS = 40
@@ -57,6 +58,8 @@ def wall_features(scene: Scene, mask: Mask, white: White) -> dict[str, float]:
     features["texture"] = _texture(scene, mask)
     for question, answer in _NETWORK:
         features[f"net_{question}_{answer}"] = log_odds(scene.head(question, answer))
+    told = scene.surfaces.heads.get("lightness") if scene.surfaces else None
+    features["net_lightness"] = expected_lightness(told) if told else math.nan
     return features
 
 

@@ -6,7 +6,7 @@ import argparse
 import importlib
 from pathlib import Path
 
-from scorer.training.pipeline import Job, default_recipe, devices, run_jobs
+from scorer.training.pipeline import Job, default_recipe, devices, run_jobs, second_round
 
 
 def _arguments() -> argparse.Namespace:
@@ -21,6 +21,12 @@ def _arguments() -> argparse.Namespace:
         action="append",
         default=[],
         help="more rendered pictures (a folder with truth.csv) or photos by kind (<kind>/*.jpg)",
+    )
+    parser.add_argument(
+        "--walls", type=Path, help="walls of photos to paint anew, from scorer.training.repainting"
+    )
+    parser.add_argument(
+        "--start", type=Path, help="weights kept by an earlier round, to go on from"
     )
     parser.add_argument(
         "--cross-validate",
@@ -70,7 +76,11 @@ def main() -> None:
     given = _arguments()
     teachers = tuple(v for v in given.teachers.split(",") if v)
     steps = given.steps if given.seconds is None else 100_000
-    recipe = default_recipe(teachers, steps, given.seed, given.seconds)
+    if given.start is None:
+        recipe = default_recipe(teachers, steps, given.seed, given.seconds)
+    else:
+        teachers = ()
+        recipe = second_round(steps, given.seed, given.seconds)
     given.keep.mkdir(parents=True, exist_ok=True)
     wanted: list[int | None] = [None]
     if given.cross_validate or given.oof:
@@ -83,6 +93,8 @@ def main() -> None:
                 Job(
                     data=given.data,
                     extra=tuple(given.extra),
+                    walls=given.walls,
+                    start=given.start,
                     weights=weights,
                     recipe=recipe,
                     fold=fold,

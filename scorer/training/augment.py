@@ -1,4 +1,4 @@
-"""Random views of the training pictures: crop, turn, flip, exposure, white balance and noise.
+"""Random views of the training pictures: crop, turn, flip, paint, exposure, white balance, noise.
 
 Geometry is one affine map per picture, so that points, masks and soft maps follow the pixels.
 """
@@ -6,6 +6,7 @@ Geometry is one affine map per picture, so that points, masks and soft maps foll
 from __future__ import annotations
 
 from dataclasses import dataclass
+from pathlib import Path
 
 import cv2
 import numpy as np
@@ -14,8 +15,8 @@ from numpy.typing import NDArray
 from torch import Tensor
 from torch.nn import functional
 
-from scorer.photos.surfaces import HEADS
-from scorer.training.labels import SURFACE_LETTERS, Picture
+from scorer.training.labels import SURFACE_LETTERS, TARGETS, Picture
+from scorer.training.repainting import choose_paints
 
 LONG_SIDE = 704  # pictures are held at this length [px]
 STRIDE = 4  # of the surface map
@@ -32,7 +33,9 @@ class Held:
     pixels : (n, 3, side, side) 0 to 255, the last row and column repeated to fill the square
     masks : (n, side, side) surface codes, 0 where none
     soft_surfaces : (n, letters, side/4, side/4) a teacher's probabilities, or None
-    heads : per head (n, classes) target, rows of 0 where unknown
+    heads : per name in `TARGETS` (n, classes) target, rows of 0 where unknown
+    walls : (n, side, side) share of each pixel that is wall, 0 to 255, of pictures to be painted
+    paintable : (n,) which those are
     """
 
     pictures: list[Picture]
@@ -40,6 +43,8 @@ class Held:
     pixels: Tensor
     masks: Tensor
     heads: dict[str, Tensor]
+    walls: Tensor | None = None
+    paintable: NDArray[np.bool_] | None = None
     soft_surfaces: Tensor | None = None
 
     def whole(self, index: int) -> Tensor:
@@ -68,13 +73,14 @@ def fit_long_side(pixels: NDArray[np.uint8], long_side: int = LONG_SIDE) -> NDAr
     return np.asarray(cv2.resize(pixels, size, interpolation=cv2.INTER_AREA), np.uint8)
 
 
-def hold(pictures: list[Picture], device: torch.device) -> Held:
-    """Decode pictures and masks onto the device."""
+def hold(pictures: list[Picture], device: torch.device, walls: Path | None = None) -> Held:
+    """Decode pictures and masks onto the device, and walls that can be painted (a folder)."""
     count = len(pictures)
     pixels = np.empty((count, LONG_SIDE, LONG_SIDE, 3), np.uint8)
     masks = np.zeros((count, LONG_SIDE, LONG_SIDE), np.uint8)
+    painted = np.zeros((count, LONG_SIDE, LONG_SIDE), np.uint8)
     shapes = np.empty((count, 2), np.int64)
-    heads = {name: np.zeros((count, len(c)), np.float32) for name, c in HEADS.items()}
+    heads = {name: np.zeros((count, len(c)), np.float32) for name, c in TARGETS.items()}
     for i, picture in enumerate(pictures):
         small = fit_long_side(picture.pixels())
         height, width = shapes[i] = small.shape[:2]
@@ -86,6 +92,12 @@ def hold(pictures: list[Picture], device: torch.device) -> Held:
             masks[i, :height, :width] = cv2.resize(
                 code, (int(width), int(height)), interpolation=cv2.INTER_NEAREST
             )
+        wall = walls / f"{picture.name}.png" if walls is not None else None
+        if wall is not None and picture.house and wall.is_file():
+            matte = np.asarray(cv2.imread(str(wall), cv2.IMREAD_GRAYSCALE), np.uint8)
+            painted[i, :height, :width] = cv2.resize(
+                matte, (int(width), int(height)), interpolation=cv2.INTER_AREA
+            )
         for name, target in picture.targets.items():
             heads[name][i] = target
     return Held(
@@ -94,6 +106,8 @@ def hold(pictures: list[Picture], device: torch.device) -> Held:
         torch.from_numpy(pixels).to(device).permute(0, 3, 1, 2).contiguous().half(),
         torch.from_numpy(masks).to(device).half(),
         {name: torch.from_numpy(values).to(device) for name, values in heads.items()},
+        torch.from_numpy(painted).to(device) if painted.any() else None,
+        np.asarray(painted.any(axis=(1, 2)), np.bool_),
     )
 
 
@@ -136,6 +150,25 @@ def _photometric(pixels: Tensor, rng: np.random.Generator) -> tuple[Tensor, NDAr
     return x.clamp(0, 1) * 255, on
 
 
+def _paint(
+    pixels: Tensor,
+    share: Tensor,
+    heads: dict[str, Tensor],
+    possible: NDArray[np.bool_],
+    rng: np.random.Generator,
+) -> tuple[Tensor, dict[str, Tensor]]:
+    """Paint the walls of some views anew, and tell so in their targets."""
+    paints = choose_paints(possible, rng)
+    device = pixels.device
+    ratios = _send(paints.ratios, device)[:, :, None, None]
+    linear = (pixels / 255).clamp(0, 1) ** 2.2 * (1 + share * (ratios - 1))
+    new = _send(paints.painted.astype(np.float32)[:, None], device)
+    told = {"tone": _send(paints.tone, device), "bold": _send(paints.bold, device)}
+    told["lightness"] = torch.zeros_like(heads["lightness"])
+    painted = {name: torch.lerp(heads[name], target, new) for name, target in told.items()}
+    return linear.clamp(0, 1) ** (1 / 2.2) * 255, heads | painted
+
+
 def _send(values: NDArray[np.generic], device: torch.device) -> Tensor:
     """Copy to the device without waiting for it."""
     tensor = torch.from_numpy(np.ascontiguousarray(values))
@@ -163,9 +196,9 @@ def batch(
         affines[i] = affine
     theta = _send(affines, device)
     index = _send(picks, device)
-    grid = functional.affine_grid(theta, [n, 3, *canvas], align_corners=False)
+    square = functional.affine_grid(theta, [n, 3, *canvas], align_corners=False)
     pixels = functional.grid_sample(
-        held.pixels[index].float(), grid, padding_mode="border", align_corners=False
+        held.pixels[index].float(), square, padding_mode="border", align_corners=False
     )
     grid = functional.affine_grid(theta, [n, 3, *small], align_corners=False)
     codes = functional.grid_sample(
@@ -182,6 +215,11 @@ def batch(
     flat = np.concatenate(spots) if spots else np.zeros(0, np.int64)
     point_map[_send(flat, device)] = 1.0
     heads = {name: target[index] for name, target in held.heads.items()}
+    if held.walls is not None and held.paintable is not None:
+        share = functional.grid_sample(
+            held.walls[index][:, None].float() / 255, square, align_corners=False
+        )
+        pixels, heads = _paint(pixels, share, heads, held.paintable[picks], rng)
     pixels, changed = _photometric(pixels, rng)
     keep = _send((~changed).astype(np.float32)[:, None], device)
     for name in ("exposure", "light"):

@@ -70,7 +70,7 @@ def write_card(
             megabytes=(path.parent / "rooms.onnx").stat().st_size / 1e6,
             checked=checked,
             difference=difference,
-            teachers=", ".join(s.variant for s in recipe.teachers) or "none",
+            teaching=_teaching(recipe),
             folds=fold_count,
             repeat=(
                 "The fits ended after a set time on an accelerator, so another run gives close but "
@@ -103,6 +103,21 @@ def write_card(
         ),
         encoding="utf-8",
     )  # fmt: skip
+
+
+def _teaching(recipe: Recipe) -> str:
+    """In words: what the final network learned beside the labels."""
+    if recipe.goes_on:
+        return (
+            "Two rounds. In the first, teachers of two sizes (lite0, lite2) learn the labels, and\n"
+            "  the network learns the labels and the teachers' mean answers about every photo.\n"
+            "  In the second (`--start`) it goes on at half the pace, taught by its first round."
+        )
+    names = ", ".join(s.variant for s in recipe.teachers)
+    return (
+        f"Teachers: {names or 'none'}. The final network learns the labels and the teachers'\n"
+        "  mean answers about every photo, labelled or not."
+    )
 
 
 def _point_scores(pictures: list[Picture], answers: Answers) -> tuple[dict[int, float], float]:
@@ -191,7 +206,8 @@ def _dated(pictures: list[Picture], answers: Answers, word: str) -> float:
         if "era" in p.targets and p.targets["era"][0] in (0, 1) and p.name.split("_")[-1] in word
     ]
     truth = [p.targets["era"][0] == 1 for p in known]
-    return float(roc_auc_score(truth, [float(answers[f"{p.name}/era"][0]) for p in known]))
+    shares = np.array([answers[f"{p.name}/era"] for p in known])
+    return float(roc_auc_score(truth, shares[:, 0] - shares[:, 2]))  # as scorer.photos.finish
 
 
 def _agreed(pictures: list[Picture], answers: Answers, head: str) -> float:

@@ -7,7 +7,7 @@ import copy
 import math
 import os
 import time
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -17,13 +17,13 @@ from numpy.typing import NDArray
 from torch import Tensor
 from torch.nn import functional
 
-from scorer.photos.surfaces import HEADS, working_size
+from scorer.photos.surfaces import TONE_CLASSES, working_size
 from scorer.training.augment import Batch, Held, batch
 from scorer.training.network import RoomNetwork
 
 HEAD_WEIGHT = {
     "kind": 0.3, "era": 0.4, "floor": 0.2, "cabinets": 0.2,
-    "tone": 0.4, "bold": 0.3, "exposure": 0.3, "light": 0.3,
+    "tone": 0.5, "lightness": 0.3, "bold": 0.3, "exposure": 0.3, "light": 0.3,
 }  # fmt: skip
 
 
@@ -76,6 +76,12 @@ def _soft_cross_entropy(logits: Tensor, target: Tensor, smoothing: float = 0.0) 
     return -(target * functional.log_softmax(logits, dim=1)).sum(dim=1)
 
 
+def tone_logits(lightness: Tensor) -> Tensor:
+    """Logits (n, 3) of dark, mid and light from those of the classes of wall lightness."""
+    parts = [lightness[:, first:end].float() for first, end in TONE_CLASSES.values()]
+    return torch.stack([part.logsumexp(dim=1) for part in parts], dim=1)
+
+
 def _mean(values: Tensor, weights: Tensor) -> Tensor:
     return (values * weights).sum() / weights.sum().clamp(min=1.0)
 
@@ -99,22 +105,31 @@ def loss(network: RoomNetwork, views: Batch, settings: Settings) -> Tensor:
         total = total + settings.rendered_weight * _mean(cross, known)
     for name, weight in HEAD_WEIGHT.items():
         target = views.heads[name]
-        cross = _soft_cross_entropy(heads[name].float(), target, settings.smoothing)
+        answer = tone_logits(heads["lightness"]) if name == "tone" else heads[name]
+        cross = _soft_cross_entropy(answer.float(), target, settings.smoothing)
         total = total + weight * _mean(cross, target.sum(dim=1))
     return total
 
 
 def _sampling_weights(held: Held) -> NDArray[np.float64]:
-    """Draw labelled pictures more often; rendered ones together about a fifth of the time."""
+    """Draw labelled pictures more often; rendered ones together about a quarter of the time."""
     rendered = np.array([picture.rendered for picture in held.pictures])
-    labelled = np.array([1.0 + len(p.points) / 48 + ("tone" in p.targets) for p in held.pictures])
+    labelled = np.array(
+        [1.0 + len(p.points) / 48 + ("exposure" in p.targets) for p in held.pictures]
+    )
     weights = np.where(rendered, 0.0, labelled)
     if rendered.any():
-        weights[rendered] = weights.sum() / 4 / rendered.sum()
+        weights[rendered] = weights.sum() / 3 / rendered.sum()
     return weights / weights.sum()
 
 
-def fit(held: Held, settings: Settings, weights: Path, log: str = "") -> RoomNetwork:
+def fit(
+    held: Held,
+    settings: Settings,
+    weights: Path,
+    log: str = "",
+    start: Mapping[str, Tensor] | None = None,
+) -> RoomNetwork:
     """Fit one network to `held` and return the running mean of its weights.
 
     Parameters
@@ -122,12 +137,16 @@ def fit(held: Held, settings: Settings, weights: Path, log: str = "") -> RoomNet
     held : pictures on the device that is to fit
     weights : file of the pretrained trunk
     log : word that starts each line of progress; nothing is printed when empty
+    start : weights of an earlier fit to go on from
     """
     make_deterministic(settings.seed)
     device = held.pixels.device
     rng = np.random.default_rng(settings.seed)
     network = RoomNetwork(settings.variant)
-    network.trunk.load(weights)
+    if start is None:
+        network.trunk.load(weights)
+    else:
+        go_on_from(network, start)
     network.to(device)
     mean = copy.deepcopy(network).eval().requires_grad_(False)
     trunk = [p for n, p in network.named_parameters() if n.startswith("trunk")]
@@ -178,6 +197,19 @@ def fit(held: Held, settings: Settings, weights: Path, log: str = "") -> RoomNet
 
 
 @torch.no_grad()
+def go_on_from(network: RoomNetwork, start: Mapping[str, Tensor]) -> None:
+    """Take over weights of an earlier fit; inputs that a layer has more now begin with 0."""
+    for name, value in network.state_dict().items():
+        earlier = start.get(name)
+        if earlier is None:
+            continue
+        if value.shape != earlier.shape:
+            value.zero_()
+            value = value[:, : earlier.shape[1]]
+        value.copy_(earlier)
+
+
+@torch.no_grad()
 def _average(mean: RoomNetwork, network: RoomNetwork, keep: float) -> None:
     pairs = [
         (m, n.detach())
@@ -205,6 +237,7 @@ def predict(
             logits, head = network(pixels.flip(3) if turned else pixels)
             share = logits.float().softmax(1)
             maps.append(share.flip(3) if turned else share)
+            head["tone"] = tone_logits(head["lightness"])
             heads.append({name: value.float().softmax(1)[0] for name, value in head.items()})
-    mean_heads = {name: torch.stack([h[name] for h in heads]).mean(0) for name in HEADS}
+    mean_heads = {name: torch.stack([h[name] for h in heads]).mean(0) for name in heads[0]}
     return torch.cat(maps).mean(0), mean_heads

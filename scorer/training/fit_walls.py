@@ -43,8 +43,8 @@ _BOLD = (
     "net_tone_light",
 )  # fmt: skip
 _REFLECTANCE = (
-    "level_over_p90", "level_over_p95", "level_over_best", "level_beside_best", "over_frame",
-    "frame", "chroma",
+    "level_over_p90", "level_over_best", "level_beside_best", "over_frame", "frame", "chroma",
+    "net_lightness",
 )  # fmt: skip
 
 # model: features, question and answer of the labels, strength of the L2 penalty as scikit-learn's C
@@ -56,9 +56,11 @@ QUESTIONS: dict[str, tuple[tuple[str, ...], str, str, float]] = {
     "photo_bright": (_LIGHT, "exposure", "bright", 0.1),
     "room_dim": (_LIGHT, "room_light", "dim", 0.03),
     "room_bright": (_LIGHT, "room_light", "bright", 0.3),
+    "dated": (("net_age",), "era", "dated", 1.0),
 }
+_FINISHED = ("_kitchen", "_bathroom")  # only their finishes can be dated
 _RENDERED_TELLS = {"wall_dark": "dark", "wall_light": "light"}
-_RENDERED_PICTURES = 150.0  # rendered pictures together weigh as much as this many photos at most
+_RENDERED_PICTURES = 400.0  # rendered pictures together weigh as much as this many photos at most
 _RIDGE = 8.0
 _SPREAD_OF_90 = 2 * 2.944  # width of the middle 90 % of the standard logistic distribution
 
@@ -131,6 +133,8 @@ def fit_models(rows: Sequence[Row]) -> dict[str, LinearModel]:
     for name, (features, question, answer, strength) in QUESTIONS.items():
         wall_only = name.startswith("wall")
         used = [row for row in rows if row.wall or not wall_only]
+        if name == "dated":
+            used = [row for row in used if row.name.endswith(_FINISHED)]
         real = [row for row in used if row.labels]
         target = share(real, question, answer)
         weight = np.ones(len(real))
@@ -190,13 +194,14 @@ def main() -> None:
     rows = collect(given.data, read_predictions(given.predictions), given.rendered)
     models = fit_models(rows)
     photos = sum(bool(row.labels) for row in rows)
+    twice = sum(len(row.labels) == 2 for row in rows)
     body = {name: model.model_dump() for name, model in models.items()}
     version = hashlib.sha256(json.dumps(body, sort_keys=True).encode()).hexdigest()[:8]
     calibration = Calibration(
         version=version,
         note=(
-            f"Written by scorer.training.fit_walls from {photos} labelled photos (Houses Dataset, "
-            "Ahmed and Moustafa 2016, labelled by eye) and "
+            f"Written by scorer.training.fit_walls from {photos} photos labelled by eye (Houses "
+            f"Dataset, Ahmed and Moustafa 2016; {twice} by two passes) and "
             f"{len(rows) - photos} rendered pictures with known paint; network answers out-of-fold."
         ),
         models=models,

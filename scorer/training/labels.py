@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 from PIL import Image
 
 from scorer.errors import InputError
-from scorer.photos.surfaces import HEADS
+from scorer.photos.surfaces import HEADS, LIGHTNESS_CUTS, TONE_CLASSES
 
 # Letters of surfaces.csv in the order of the network's logits; X (cannot tell) is left out.
 SURFACE_LETTERS = "WCFNLKAODM"
@@ -23,6 +23,12 @@ CODE_NAMES = (
     "cabinet or counter", "other", "trim or door", "mirror",
 )  # fmt: skip
 GRID_ROWS, GRID_COLUMNS = 6, 8
+
+TARGETS: dict[str, tuple[str, ...]] = {**HEADS, "tone": tuple(TONE_CLASSES)}
+"""What can be told of a picture: the network's heads, and the wall's tone, which is less."""
+
+MORE_LABELS = Path(__file__).parent / "data" / "more_labels.csv"
+"""One more pass by eye over photos that `tone.csv` leaves out: to learn from, never to judge by."""
 
 _COLUMNS = {
     "era": "era", "floor": "floor", "cabinets": "cabinets", "tone": "wall_tone",
@@ -51,7 +57,7 @@ class Picture:
     points : (48, 3) x and y as fractions of width and height, and index in `SURFACE_LETTERS`
         (-1 left out); empty when the surfaces are not labelled
     mask : path of an 8-bit mask of surface codes, of a rendered picture
-    targets : per head, the mean of the labellers' choices, summing to 1
+    targets : per name in `TARGETS`, the mean of the labellers' choices, summing to 1
     """
 
     name: str
@@ -111,7 +117,7 @@ def read_points(row: dict[str, str], path: Path) -> NDArray[np.float32]:
 
 def _soft(row: dict[str, str], head: str) -> NDArray[np.float32] | None:
     """Mean of the labellers' choices for one head, or None when nobody chose one of its classes."""
-    classes = HEADS[head]
+    classes = TARGETS[head]
     total = np.zeros(len(classes), np.float32)
     for labeller in ("_1", "_2"):
         value = row.get(_COLUMNS[head] + labeller) or ""
@@ -125,7 +131,9 @@ def one_hot(head: str, value: str) -> NDArray[np.float32]:
     return np.array([name == value for name in HEADS[head]], np.float32)
 
 
-def load_pictures(folder: Path, extra: tuple[Path, ...] = ()) -> list[Picture]:
+def load_pictures(
+    folder: Path, extra: tuple[Path, ...] = (), *, more_labels: bool = False
+) -> list[Picture]:
     """All pictures of a data folder laid out as the evaluation data, sorted by name.
 
     Parameters
@@ -133,6 +141,7 @@ def load_pictures(folder: Path, extra: tuple[Path, ...] = ()) -> list[Picture]:
     folder : holds photos/, tone.csv, surfaces.csv and rendered/
     extra : more folders of rendered pictures, each with truth.csv, or of photos by kind of place
         (`<folder>/<kind>/*.jpg`, a kind of the head `kind`)
+    more_labels : whether to take `MORE_LABELS` too
 
     Raises
     ------
@@ -140,6 +149,8 @@ def load_pictures(folder: Path, extra: tuple[Path, ...] = ()) -> list[Picture]:
         when a file is missing or a label cannot be read.
     """
     tone = {row["name"]: row for row in _rows(folder / "tone.csv")}
+    if more_labels:
+        tone = {row["name"]: row for row in _rows(MORE_LABELS)} | tone
     surfaces = {row["name"]: row for row in _rows(folder / "surfaces.csv")}
     pictures = []
     for path in sorted((folder / "photos").glob("*.jpg")):
@@ -175,8 +186,9 @@ def _rendered(folder: Path, prefix: str) -> list[Picture]:
     for row in _rows(folder / "truth.csv"):
         kind = row.get("kind") or ""
         targets = {"kind": one_hot("kind", kind if kind in HEADS["kind"] else "other")}
-        if row.get("tone") in HEADS["tone"]:
-            targets["tone"] = one_hot("tone", row["tone"])
+        if row.get("wall_lab_L"):
+            place = int(np.searchsorted(LIGHTNESS_CUTS, float(row["wall_lab_L"])))
+            targets["lightness"] = one_hot("lightness", HEADS["lightness"][place])
         path = folder / row["file"]
         scene = f"scene {folder.name} {row.get('scene') or row['mask']}"
         pictures.append(

@@ -12,12 +12,14 @@ import numpy as np
 from numpy.typing import NDArray
 
 from scorer.photos.decode import decode
+from scorer.photos.finish import finish_features
 from scorer.photos.light import light_features, network_light
 from scorer.photos.scene import ANALYSIS_PX, Surfaces, build_scene, cells_size
-from scorer.photos.surfaces import HEADS, upsample
+from scorer.photos.surfaces import upsample
 from scorer.photos.wall_features import wall_features
 from scorer.photos.walls import wall_is_seen, wall_mask
 from scorer.photos.white import estimate_white
+from scorer.training.labels import MORE_LABELS, TARGETS
 
 Floats = NDArray[np.float64]
 
@@ -46,15 +48,18 @@ def measure(
 ) -> tuple[dict[str, float], dict[str, float] | None]:
     """Light and wall features of one photo."""
     scene = build_scene(decode(path, longest_px=ANALYSIS_PX), surfaces)
-    light = light_features(scene) | network_light(scene)
+    light = light_features(scene) | network_light(scene) | finish_features(scene)
     if surfaces is None or not wall_is_seen(scene):
         return light, None
     return light, wall_features(scene, wall_mask(scene), estimate_white(scene))
 
 
 def read_labels(folder: Path) -> dict[str, tuple[dict[str, str], ...]]:
-    """By photo, each labeller's answers."""
-    labels = {}
+    """By photo, each labeller's answers; those of one more pass where the folder has none."""
+    labels: dict[str, tuple[dict[str, str], ...]] = {}
+    with MORE_LABELS.open(newline="", encoding="utf-8") as stream:
+        for row in csv.DictReader(stream):
+            labels[row["name"]] = ({key.removesuffix("_1"): value for key, value in row.items()},)
     with (folder / "tone.csv").open(newline="", encoding="utf-8") as stream:
         for row in csv.DictReader(stream):
             labels[row["name"]] = tuple(
@@ -86,8 +91,8 @@ def read_predictions(path: Path) -> Callable[[Path], Surfaces | None]:
         if f"{name}/surfaces" not in names:
             return None
         heads = {
-            head: dict(zip(HEADS[head], map(float, kept[f"{name}/{head}"]), strict=True))
-            for head in ("tone", "bold", "exposure", "light")
+            head: dict(zip(TARGETS[head], map(float, kept[f"{name}/{head}"]), strict=True))
+            for head in ("lightness", "tone", "era", "bold", "exposure", "light")
         }
         rgb = decode(picture, longest_px=ANALYSIS_PX).rgb
         rows, columns = cells_size(*rgb.shape[:2])

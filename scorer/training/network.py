@@ -3,7 +3,9 @@
 
 The trunk is EfficientNet-Lite [1]_ up to its pooled features; a light feature pyramid [2]_ reads
 the surfaces at a quarter of the input's size, and small linear heads read the rest from features
-pooled over the whole picture and over the wall, ceiling, floor and cabinets found.
+pooled over the whole picture and over the wall, ceiling, floor and cabinets found. Heads about
+paint and light also see how bright each surface is against the others and the bright end of the
+picture, since that is what sets a dark wall apart from a dim photo.
 
 References
 ----------
@@ -36,6 +38,10 @@ _STAGES = (
 )
 # width and depth multipliers of the Lite variants
 VARIANTS = {"lite0": (1.0, 1.0), "lite1": (1.0, 1.1), "lite2": (1.1, 1.2)}
+_TONAL = ("lightness", "bold", "exposure", "light")
+_TONES = 3 * 11  # logs of red, green and blue: 9 surfaces, the whole and its bright end
+_TONAL_WIDTH = 32
+_LEAST_CELLS = 4.0  # a surface seen in fewer leans on the whole picture
 _POOLED_SURFACES = (1, 2, 3, 6)  # wall, ceiling, floor, cabinet or counter
 
 
@@ -163,6 +169,24 @@ def _lateral(inputs: int, outputs: int) -> nn.Sequential:
     return nn.Sequential(nn.Conv2d(inputs, outputs, 1, bias=False), nn.BatchNorm2d(outputs))
 
 
+def _surface_tones(pixels: Tensor, probability: Tensor) -> Tensor:
+    """Mean log of red, green and blue (n, 33) of surfaces 1 to 9, of all, and of the bright end.
+
+    `probability` (n, 10, h/8, w/8) tells where the surfaces are. The bright end is the power mean
+    of order 6 (G. D. Finlayson and E. Trezzi, "Shades of gray and colour constancy", CIC 2004).
+    """
+    level = functional.avg_pool2d(pixels, 8) / 255.0 + 0.015
+    logs = torch.log(level).flatten(2) + 0.75  # (n, 3, cells), about 0 for an ordinary photo
+    whole = logs.mean(dim=2)
+    chosen = probability[:, 1:].flatten(2)
+    sums = torch.matmul(chosen, logs.transpose(1, 2))  # (n, 9, 3)
+    weight = chosen.sum(dim=2, keepdim=True)
+    each = (sums + _LEAST_CELLS * whole[:, None, :]) / (weight + _LEAST_CELLS)
+    square = level * level
+    bright = torch.log((square * square * square).flatten(2).mean(dim=2)) / 6.0 + 0.75
+    return torch.cat([each.flatten(1), whole, bright], dim=1)
+
+
 class RoomNetwork(nn.Module):
     """Surfaces and whole-picture heads of one picture.
 
@@ -188,8 +212,14 @@ class RoomNetwork(nn.Module):
         pooled = width + 6
         self.pooled_norm = nn.LayerNorm(len(_POOLED_SURFACES) * pooled, elementwise_affine=False)
         features = 1280 + len(_POOLED_SURFACES) * pooled + 10 + 6
+        self.tones = nn.Sequential(
+            nn.Linear(_TONES + 10, 64), nn.ReLU(), nn.Linear(64, _TONAL_WIDTH), nn.ReLU()
+        )
         self.heads = nn.ModuleDict(
-            {name: nn.Linear(features, len(classes)) for name, classes in HEADS.items()}
+            {
+                name: nn.Linear(features + _TONAL_WIDTH * (name in _TONAL), len(classes))
+                for name, classes in HEADS.items()
+            }
         )
         self.register_buffer("codes", torch.from_numpy(letter_to_code_matrix()))
 
@@ -219,7 +249,9 @@ class RoomNetwork(nn.Module):
         )
         if dropout > 0 and self.training:
             joined = functional.dropout(joined, dropout)
-        heads = {name: head(joined) for name, head in self.heads.items()}
+        tones = self.tones(torch.cat([_surface_tones(pixels, probability), shares], dim=1))
+        tonal = torch.cat([joined, tones], dim=1)
+        heads = {n: head(tonal if n in _TONAL else joined) for n, head in self.heads.items()}
         return logits, heads
 
     def code_probability(self, logits: Tensor) -> Tensor:

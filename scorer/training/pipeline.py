@@ -12,7 +12,7 @@ import torch
 from torch.nn import functional
 
 from scorer.training.augment import LONG_SIDE, STRIDE, Held, hold
-from scorer.training.fit import Settings, fit, predict
+from scorer.training.fit import Settings, fit, go_on_from, predict
 from scorer.training.labels import SURFACE_LETTERS, folds, load_pictures
 from scorer.training.network import RoomNetwork
 
@@ -27,10 +27,12 @@ class Recipe:
     ----------
     teachers : settings of the networks whose mean answers the final one also learns; may be empty
     student : settings of the final network
+    goes_on : whether it goes on from an earlier round
     """
 
     teachers: tuple[Settings, ...] = ()
     student: Settings = field(default_factory=Settings)
+    goes_on: bool = False
 
 
 def default_recipe(
@@ -50,12 +52,25 @@ def default_recipe(
     return Recipe(teachers, Settings(steps=steps, seed=seed, dropout=0.3, seconds=shares[-1]))
 
 
+def second_round(steps: int, seed: int = 0, seconds: float | None = None) -> Recipe:
+    """A student that goes on from an earlier round, at half the pace."""
+    student = Settings(steps=steps, seed=seed + 1, dropout=0.3, seconds=seconds)
+    student = replace(student, trunk_rate=student.trunk_rate / 2, rate=student.rate / 2)
+    return Recipe((), student, goes_on=True)
+
+
 @dataclass(frozen=True)
 class Job:
-    """One network to fit: on all pictures but those of `fold`, or on all when `fold` is None."""
+    """One network to fit: on all pictures but those of `fold`, or on all when `fold` is None.
+
+    With `start`, the folder of an earlier round, it goes on from the network of that round which
+    saw the same pictures, and learns that one's answers in place of its teachers'.
+    """
 
     data: Path
     extra: tuple[Path, ...]
+    walls: Path | None
+    start: Path | None
     weights: dict[str, Path]
     recipe: Recipe
     fold: int | None
@@ -90,22 +105,27 @@ def teach(held: Held, teachers: list[RoomNetwork]) -> None:
 def run_job(job: Job) -> Path:
     """Fit the recipe of a job and keep the final weights, half precision, in `job.out`."""
     torch.set_num_threads(1 if job.device.startswith("cuda") else torch.get_num_threads())
-    pictures = load_pictures(job.data, job.extra)
+    pictures = load_pictures(job.data, job.extra, more_labels=True)
     if job.fold is not None:
         side = folds(pictures, job.fold_count)
         pictures = [p for p, f in zip(pictures, side, strict=True) if f != job.fold]
-    held = hold(pictures, torch.device(job.device))
+    held = hold(pictures, torch.device(job.device), job.walls)
     name = "all" if job.fold is None else f"fold {job.fold}"
     teachers = [
         fit(held, s, job.weights[s.variant], f"{name}, teacher {i} ({s.variant})")
-        for i, s in enumerate(job.recipe.teachers)
+        for i, s in enumerate(job.recipe.teachers if job.start is None else ())
     ]
     student = job.recipe.student
+    start = None
+    if job.start is not None:
+        earlier = load_network(job.start / job.out.name, earlier=True)
+        start = earlier.state_dict()
+        teachers = [earlier.to(job.device)]
     if teachers:
         teach(held, teachers)
     else:
         student = replace(student, soft_weight=0.0)
-    network = fit(held, student, job.weights[student.variant], f"{name}, student")
+    network = fit(held, student, job.weights[student.variant], f"{name}, student", start)
     state = {
         key: value.half().cpu() if value.is_floating_point() else value.cpu()
         for key, value in network.state_dict().items()
@@ -129,11 +149,13 @@ def devices() -> list[str]:
     return [f"cuda:{i}" for i in range(count)] or ["cpu"]
 
 
-def load_network(path: Path) -> RoomNetwork:
-    """A network kept by `run_job`, ready to predict."""
+def load_network(path: Path, *, earlier: bool = False) -> RoomNetwork:
+    """A network kept by `run_job`, ready to predict; an `earlier` one may lack some layers."""
     kept = torch.load(path, map_location="cpu", weights_only=True)
     network = RoomNetwork(kept["variant"])
-    network.load_state_dict(
-        {k: v.float() if v.is_floating_point() else v for k, v in kept["state"].items()}
-    )
+    state = {k: v.float() if v.is_floating_point() else v for k, v in kept["state"].items()}
+    if earlier:
+        go_on_from(network, state)
+    else:
+        network.load_state_dict(state)
     return network.eval().requires_grad_(False)

@@ -11,10 +11,10 @@ import numpy as np
 from numpy.typing import NDArray
 
 from scorer.errors import InputError
-from scorer.photos.surfaces import HEADS, RoomNet, working_size
+from scorer.photos.surfaces import RoomNet, tone_probability, working_size
 from scorer.training.card import write_card
 from scorer.training.export import largest_difference, to_onnx
-from scorer.training.labels import Picture, fold_of_names, load_pictures
+from scorer.training.labels import TARGETS, Picture, fold_of_names, load_pictures
 from scorer.training.pipeline import Recipe, load_network
 
 MOST_MEGABYTES = 15
@@ -69,7 +69,7 @@ def read_pictures(
     """Predictions of one network, through the same front as in use.
 
     Keys are ``<name>/surfaces`` (10, h/4, w/4) float16, ``<name>/<head>`` float32 in the order of
-    the head's classes and ``<name>/fold``.
+    its classes in `TARGETS` and ``<name>/fold``.
     """
     cv2.setNumThreads(1)
     net = RoomNet(model)
@@ -82,7 +82,8 @@ def read_pictures(
         )
         maps, answers = net.answers(small)
         predictions[f"{picture.name}/surfaces"] = maps.astype(np.float16)
-        for head in HEADS:
+        answers["tone"] = tone_probability(answers["lightness"])
+        for head in TARGETS:
             predictions[f"{picture.name}/{head}"] = np.array(
                 list(answers[head].values()), np.float32
             )

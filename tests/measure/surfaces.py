@@ -124,7 +124,8 @@ def report_answers(pictures: Sequence[Picture], answers: Answers) -> None:
     """Dated finish, floor and cabinet tone, where both labellers agree."""
     shown = [p for p in pictures if "era" in p.targets]
     dated = np.array([p.targets["era"][0] for p in shown])
-    score = np.array([float(answers[f"{p.name}/era"][0]) for p in shown])
+    leaning = np.array([answers[f"{p.name}/era"] for p in shown])
+    score = leaning[:, 0] - leaning[:, 2]  # as scorer.photos.finish reads it
     for word, keep in (("both agree", (dated == 0) | (dated == 1)), ("majority", dated >= 0)):
         at = np.flatnonzero(keep)
         truth = dated[at] >= 0.5

@@ -171,7 +171,7 @@ def report(data: Path, predictions: Path, rendered: Sequence[Path] = ()) -> None
     for repeat in range(REPEATS):
         models = cross_validated(rows, folds=10, seed=repeat)
         print(f"10-fold by house and scene, split {repeat + 1} of {REPEATS}")
-        photos = [i for i, row in enumerate(rows) if row.labels]
+        photos = [i for i, row in enumerate(rows) if len(row.labels) == 2]
         chosen = [rows[i] for i in photos]
         report_photos(chosen, judged(chosen, [models[i] for i in photos]))
         for folder in ("rendered", *(source.name for source in rendered)):

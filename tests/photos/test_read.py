@@ -13,7 +13,7 @@ from PIL.TiffImagePlugin import IFDRational
 from scorer.photos import ALGORITHM_VERSION, read_photo, read_photo_and_surfaces
 from scorer.photos.calibration import calibration
 from scorer.photos.read import guess_room, pixel_codes, read_scene
-from scorer.photos.reading import Reading
+from scorer.photos.reading import Finish, Reading
 from tests.photos.rooms import draw_room
 
 
@@ -108,11 +108,16 @@ def test_room_comes_from_the_listing_before_the_network():
 
 
 def test_finish_only_where_there_are_finishes():
-    heads = {"era": {"dated": 0.8, "average": 0.15, "updated": 0.05}}
-    scene = draw_room(heads=heads)
-    kitchen = read_scene(scene, file="a", room_kind_hint="kitchen")
-    assert kitchen.finish.dated_probability == pytest.approx(0.8)
-    assert read_scene(scene, file="a", room_kind_hint="bedroom").finish is None
+    def told(dated: float, average: float, updated: float, room: str) -> Finish | None:
+        heads = {"era": {"dated": dated, "average": average, "updated": updated}}
+        return read_scene(draw_room(heads=heads), file="a", room_kind_hint=room).finish
+
+    old = told(0.8, 0.15, 0.05, "kitchen").dated_probability
+    average, between = (told(*a, "bathroom") for a in ((0.1, 0.8, 0.1), (0.4, 0.2, 0.4)))
+    assert told(0.05, 0.15, 0.8, "kitchen").dated_probability < 0.2 < old
+    assert old > 0.6
+    assert average == between  # what leans neither way is neither
+    assert told(0.8, 0.15, 0.05, "bedroom") is None
 
 
 def test_floor_is_said_only_where_a_floor_is_seen():

@@ -70,7 +70,7 @@ def test_probabilities_sum_to_one_in_any_shape(shape, room):
     assert seen.surfaces.shape == (len(SURFACES), *working_size(*shape))
     np.testing.assert_allclose(seen.surfaces.sum(axis=0), 1, atol=1e-4)
     assert seen.surfaces.min() >= 0
-    answers = [seen.kind, seen.era, seen.floor, seen.cabinets, seen.tone, seen.bold]
+    answers = [seen.kind, seen.era, seen.floor, seen.cabinets, seen.lightness, seen.bold]
     for answer in (*answers, seen.exposure, seen.light):
         assert sum(answer.values()) == pytest.approx(1, abs=1e-4)
 

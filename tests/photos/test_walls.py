@@ -175,11 +175,12 @@ def test_models_ignore_what_was_not_seen_and_hold_wild_figures():
 def test_the_shipped_calibration_is_whole():
     models = calibration().models
     assert {"wall_dark", "wall_light", "wall_bold", "wall_lightness", "photo_dark", "photo_bright",
-            "room_dim", "room_bright"} <= set(models)  # fmt: skip
+            "room_dim", "room_bright", "dated"} <= set(models)  # fmt: skip
     # Signs that a person expects: a wall far below the bright end is darker.
     lightness = models["wall_lightness"]
     weights = dict(zip(lightness.features, lightness.weights[0], strict=True))
-    assert weights["level_over_p95"] > 0
+    assert weights["level_over_p90"] > 0
+    assert weights["net_lightness"] > 0
     dark = dict(zip(models["wall_dark"].features, models["wall_dark"].weights[0], strict=True))
     assert dark["over_p95"] < 0
     assert dark["net_tone_dark"] > 0
