@@ -155,6 +155,7 @@ def test_a_tag_is_kept_and_shown_in_front_of_the_scope(
     tab.get_by_role("radio", name=re.compile("Bathroom 1")).or_(
         tab.get_by_role("button", name=re.compile("Bathroom 1"))
     ).first.click()
+    window.settle()  # the form of the room before is still there until then
     tab.get_by_role("combobox", name="Condition").click()
     tab.keyboard.type(LEAK[:10])
     tab.get_by_role("option", name=LEAK).click()
