@@ -164,9 +164,9 @@ def over(first: Ran, again: Ran) -> str:
     )
 
 
-def growth(sizes: Sequence[int], shared: int, folder: Path) -> list[Point]:
-    """Seconds and memory against homes."""
-    points = []
+def growth(sizes: Sequence[int], shared: int, folder: Path, out: Path | None) -> list[Point]:
+    """Seconds and memory against homes; written after each size."""
+    points: list[Point] = []
     for homes in sizes:
         at = folder / f"{homes}"
         distinct = homes * PHOTOS_A_HOME // shared
@@ -180,9 +180,13 @@ def growth(sizes: Sequence[int], shared: int, folder: Path) -> list[Point]:
         points += [
             Point("first run by homes", homes, first.seconds, "s"),
             Point("rerun by homes", homes, again.seconds, "s"),
+            Point("work of all processes in a first run by homes", homes, first.cpu_seconds, "s"),
+            Point("work of all processes in a rerun by homes", homes, again.cpu_seconds, "s"),
             Point("peak memory of all processes by homes", homes, first.memory_mb, "MB"),
             Point("peak memory of the main process by homes", homes, first.main_mb, "MB"),
         ]
+        if out is not None:
+            write(points, out)
     return points
 
 
@@ -310,7 +314,9 @@ def main() -> None:
     with TemporaryDirectory(prefix="batch-") as name:
         folder = Path(name)
         if given.what == "growth":
-            points = growth(given.homes or [10, 30, 100, 300, 1000], given.shared, folder)
+            points = growth(
+                given.homes or [10, 30, 100, 300, 1000], given.shared, folder, given.out
+            )
         elif given.what == "run":
             (homes,) = given.homes or [300]
             distinct = given.distinct or homes * PHOTOS_A_HOME
