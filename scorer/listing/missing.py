@@ -10,7 +10,7 @@ _COSTS = (
         "monthly_rent_usd",
         "LeaseAmount",
         "The present rent",
-        "rent lift and the most to pay rest on a rough guess of the rent, so both range wider",
+        "rent rise and the most to pay rest on a rough guess of the rent, so both range wider",
     ),
     (
         "living_area_sqft",

@@ -19,12 +19,12 @@ NOT_AN_APPRAISAL = "Estimates from photos and facts, not appraisals: see each ho
 
 
 def ranked_table(results: Sequence[HomeResult], width: int = 100) -> str:
-    """Rank, home, score, cost, rent lift and payback of each home, with its three reasons."""
+    """Rank, home, score, cost, rent rise and payback of each home, with its three reasons."""
     longest = max([len(name) for name in _names(results)] + [4])
     room = max(4, min(longest, width - 66))
     head = (
         f"{'Rank':>4}  {'Home':<{room}}  {'Score':>5}  {'Cost, P10–P90':>17}  "
-        f"{'Rent lift a month':>18}  {'Payback':>10}"
+        f"{'Rent rise a month':>18}  {'Payback':>10}"
     )
     lines = [head, "-" * len(head)]
     for result in results:
@@ -57,7 +57,7 @@ def side_by_side(results: Sequence[HomeResult], width: int = 100) -> str:
         ("Present rent", [_dollars(result.listing.monthly_rent_usd) for result in results]),
         ("Checklist score", [f"{result.score:.0f}" for result in results]),
         ("Cost, P10–P90", [_span(result.outcome.cost_usd) for result in results]),
-        ("Rent lift a month", [_lift(result.outcome.rent_lift_month_usd) for result in results]),
+        ("Rent rise a month", [_lift(result.outcome.rent_lift_month_usd) for result in results]),
         ("Payback", [payback_words(result.outcome.payback_months) for result in results]),
         ("Return on cost", [_share(result.outcome.return_on_cost) for result in results]),
         ("Net gain, P10–P90", [_span(result.outcome.net_gain_usd) for result in results]),
