@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from scorer.records import Quantiles, Record
-from scorer.report.table import money_words
 
 
 class Bar(Record):
@@ -35,11 +34,3 @@ def place_on_scale(value: float, most: float, least: float = 0.0) -> float:
     if most <= least:
         return 0.0
     return min(max(100.0 * (value - least) / (most - least), 0.0), 100.0)
-
-
-def range_words(figure: Quantiles) -> str:
-    """The three figures as money, rounded ones as one."""
-    low, middle, high = (money_words(v) for v in (figure.p10, figure.p50, figure.p90))
-    if low == high:
-        return low
-    return f"{middle} ({low} to {high})"
