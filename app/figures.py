@@ -115,6 +115,13 @@ def percent(share: float) -> str:
     return MINUS + words if whole < 0 else words
 
 
+def rate(share: float) -> str:
+    """A yearly rate or other share [0–1] in percent, with one digit where it has one: 7.5%."""
+    tenths = round(share, 3)
+    words: str = format_percent(abs(tenths), locale=reader(), decimal_quantization=False)
+    return MINUS + words if tenths < 0 else words
+
+
 def chart_label() -> str:
     """Vega expression that writes a whole number below an axis as the reader does."""
     group = str(reader().number_symbols["latn"]["group"])

@@ -7,7 +7,7 @@ from calendar import month_name
 import streamlit as st
 from streamlit.delta_generator import DeltaGenerator
 
-from app.figures import money, number, percent, plain
+from app.figures import money, number, plain, rate
 from app.look import figure_table
 from app.shared import attempt, workspace
 from scorer.money.home_money import LOAN_WORDS, NOT_ADVICE, TAX_WORDS, HomeMoney, MoneyInput
@@ -134,14 +134,14 @@ def _now_or_as_is(found: HomeMoney) -> None:
     st.html(figure_table(("", "Let as it is", "Work first"), rows))
     st.caption(
         f"Middle figures over {number(found.years)} years, loan and selling included: "
-        f"{percent(found.vacancy)} of the rent lost to empty weeks, running costs "
-        f"{percent(found.operating_share)} of the rent, value at a cap rate of "
-        f"{percent(found.cap_rate)}, target return {percent(found.target_return)}. {NOT_ADVICE}"
+        f"{rate(found.vacancy)} of the rent lost to empty weeks, running costs "
+        f"{rate(found.operating_share)} of the rent, value at a cap rate of "
+        f"{rate(found.cap_rate)}, target return {rate(found.target_return)}. {NOT_ADVICE}"
     )
 
 
 def _rate(share: float | None) -> str:
-    return "none" if share is None else percent(share)
+    return "none" if share is None else rate(share)
 
 
 def _loan(found: HomeMoney) -> None:

@@ -25,7 +25,7 @@ def deal_pages(paper: Paper, deal: HomeMoney) -> None:
     paper.heading("Work now, or let it as it is")
     paper.words(
         f"{deal.verdict}. The difference is {money_words(abs(gain))} in today's money at a target "
-        f"return of {deal.target_return:.0%}; middle figures over {deal.years} years. Price "
+        f"return of {_rate(deal.target_return)}; middle figures over {deal.years} years. Price "
         f"{money_words(deal.price_usd)}, of which {money_words(deal.loan_usd)} is borrowed."
     )
     rows = [

@@ -85,7 +85,10 @@ def test_quantities_shares_and_charts(place):
         "–", "–", "1", "12.7", "1,259.2",
     ]  # fmt: skip
     assert (figures.percent(0.452), figures.percent(-0.463)) == ("45%", "−46%")
+    rates = [figures.rate(v) for v in (0.075, 0.08, 0.1429, -0.0316, -0.0001)]
+    assert rates == ["7.5%", "8%", "14.3%", "−3.2%", "0%"]
     assert figures.chart_label() == 'replace(datum.label, /,/g, ",")'
     place.locale = "de-DE"
     assert figures.percent(0.452) == f"45{NBSP}%"
+    assert figures.rate(0.075) == f"7,5{NBSP}%"
     assert figures.chart_label() == 'replace(datum.label, /,/g, ".")'
