@@ -10,6 +10,7 @@ from app.figures import day
 from app.own_figures import figures
 from app.shared import attempt, workspace
 from app.table import Column
+from scorer.upgrades.price_rows import trade_name
 from scorer.upgrades.pricebook import Wage
 
 _number = partial(Column, kind="number", editable=True)
@@ -67,7 +68,7 @@ def wage_table() -> None:
             "hour of the trade. Licensed work is always hired."
         )
         wages = workspace().price_book().wages
-        names = {trade: trade.replace("_", " ").capitalize() for trade in wages}
+        names = {trade: trade_name(trade).capitalize() for trade in wages}
         figures("Wages", wages, names, COLUMNS, _cells, "wage_rows", workspace().save_wages)
         if workspace().own_wages():
             st.button("Go back to the package’s wages", on_click=_drop_wages)
@@ -75,7 +76,7 @@ def wage_table() -> None:
 
 def _cells(wage: Wage) -> dict[str, object]:
     cells: dict[str, object] = wage.model_dump()
-    cells["trade"] = wage.trade.replace("_", " ").capitalize()
+    cells["trade"] = trade_name(wage.trade).capitalize()
     return cells | {"date": wage.date if len(wage.date) < 10 else day(wage.date)}
 
 

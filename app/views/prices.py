@@ -13,7 +13,7 @@ from app.shared import tell, workspace
 from app.table import Column
 from app.wages import price_levels, wage_table
 from scorer.errors import InputError
-from scorer.upgrades.price_rows import PriceRow, price_rows_csv, read_price_rows
+from scorer.upgrades.price_rows import PriceRow, price_rows_csv, read_price_rows, trade_name
 from scorer.upgrades.pricebook import load_price_book
 
 KINDS = {"Material": "material", "Labor": "labour", "Allowance": "allowance"}
@@ -45,7 +45,7 @@ def _cells(row: PriceRow) -> dict[str, object]:
         "label": row.label,
         "pack": row.pack or f"1 {row.unit}",
         "source": row.source,
-        "trade": row.trade.replace("_", " ") or None,
+        "trade": trade_name(row.trade) or None,
         "date": row.date if len(row.date) < 10 else day(row.date),
     }
     cells |= {name: getattr(row, name) for name in (HOURS if row.kind == "labour" else MONEY)}

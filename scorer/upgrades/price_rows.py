@@ -341,3 +341,8 @@ def _piece(cell: str) -> Piece:
     if min(length, width, thickness) <= 0 or piece.joint_in < 0:
         raise ValueError(f"the sides of a piece must be above zero: {cell!r}")
     return piece
+
+
+def trade_name(trade: str) -> str:
+    """A trade of the price book in words: ``tile setter``."""
+    return "heating and cooling" if trade == "hvac" else trade.replace("_", " ")

@@ -14,6 +14,7 @@ from scorer.scope.lift import joint_lift
 from scorer.upgrades.catalogue import load_catalogue
 from scorer.upgrades.learning import Correction, FinishedJob, learn
 from scorer.upgrades.option import Option
+from scorer.upgrades.price_rows import trade_name
 from scorer.workspace.workspace import Screened, Workspace
 
 Subject = Literal["money", "hours"]
@@ -195,7 +196,7 @@ def learnt(space: Workspace) -> tuple[Learnt, ...]:
 def _named(name: str, by_trade: bool) -> str:
     if not by_trade:
         return upgrade_label(name)
-    return "all work you do yourself" if name == "own" else f"all work of a {name}"
+    return "all work you do yourself" if name == "own" else f"all {trade_name(name)} work"
 
 
 def rent_learnt(space: Workspace) -> RentCorrection:
