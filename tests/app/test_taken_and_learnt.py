@@ -11,6 +11,7 @@ from pathlib import Path
 import pytest
 from PIL import Image
 
+from scorer.conditions.finding import Tag
 from scorer.errors import InputError
 from scorer.listing.listing import Listing
 from scorer.sheet import read_answers
@@ -263,6 +264,8 @@ def test_the_shopping_list_follows_what_material_really_cost(space: Workspace):
 
 
 def test_a_rent_moves_the_next_estimate_of_every_home_and_can_be_switched_off(space: Workspace):
+    for home_id in (2, 3):
+        space.store.add_tags(home_id, 1, [Tag(room="kitchen", condition="dark_walls")])
     before = {i.home.id: i.result.outcome.rent_lift_month_usd.p50 for i in space.screen_all()}
     item = item_of(space)
     planned = planned_rise(space, item)
@@ -295,6 +298,7 @@ def test_what_was_planned_is_that_of_the_work_that_was_logged(space: Workspace):
 
 
 def test_a_rent_before_that_is_a_guess_counts_as_one(space: Workspace):
+    space.store.add_tags(3, 1, [Tag(room="kitchen", condition="dark_walls")])
     item = item_of(space, 3)  # the listing gives no rent
     guessed = letting_of(space, item, 900, None, TODAY)
     known = letting_of(space, item, 900, guessed.rent_before_usd, TODAY)
