@@ -292,7 +292,7 @@ def _money(paper: Paper, result: HomeResult) -> None:
         ("Payback, months", *_figures(outcome.payback_months, "{:,.0f}".format)),
         ("Return on cost a year", *_figures(outcome.return_on_cost, "{:.0%}".format)),
         ("Value created", *_figures(outcome.value_created_usd, money_words)),
-        ("Net gain over the holding time", *_figures(outcome.net_gain_usd, money_words)),
+        ("Net gain over the time you keep it", *_figures(outcome.net_gain_usd, money_words)),
         ("Rent lost during the work", "", f"${outcome.lost_rent_usd:,.0f}", ""),
     ]
     head = ("Figure", "1 in 10 below", "Middle", "1 in 10 above")

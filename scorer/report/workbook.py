@@ -13,6 +13,7 @@ from scorer.report.deal import deal_sheets
 from scorer.report.spreadsheet import safe_cell
 from scorer.report.table import NOT_AN_APPRAISAL
 from scorer.shortlist.result import HomeResult
+from scorer.upgrades.price_rows import trade_name
 
 Row = tuple[object, ...]
 
@@ -194,7 +195,7 @@ def _take_off(book: Any, style: Any, result: HomeResult) -> None:
             line.quantity.typical,
             line.unit,
             line.hours.typical,
-            line.trade,
+            trade_name(line.trade),
             *_money(line.cost_usd),
         )
         for o in result.scope.options
@@ -228,7 +229,7 @@ def _summary(book: Any, style: Any, result: HomeResult) -> None:
                 ("Payback, months", outcome.payback_months),
                 ("Return on cost a year", outcome.return_on_cost),
                 ("Value created, $", outcome.value_created_usd),
-                ("Net gain over the holding time, $", outcome.net_gain_usd),
+                ("Net gain over the time you keep it, $", outcome.net_gain_usd),
             )
         ),
         ("Rent lost during the work, $", "", outcome.lost_rent_usd, ""),
