@@ -206,9 +206,9 @@ def _list(homes: Sequence[Screened]) -> None:
         return
     now = _keys(rows)
     pages = -(-len(rows) // A_PAGE)
+    moved = st.session_state.pop("moved", False)
     if pages > 1:
-        st.session_state.setdefault("list_page", 1)
-        if st.session_state.pop("moved", False):
+        if moved:
             st.session_state["list_page"] = now // A_PAGE + 1
         place = st.pagination(pages, key="list_page")
     else:
@@ -218,7 +218,7 @@ def _list(homes: Sequence[Screened]) -> None:
     first = (place - 1) * A_PAGE
     for at, item in enumerate(rows[first : first + A_PAGE], start=first):
         _card(item, at == now, cost, lift)
-    if st.session_state.pop("moved", False):
+    if moved:
         st.html(
             "<script>document.querySelector('[class*=st-key-home_now_]')"
             "?.scrollIntoView({block: 'center'})</script>",
