@@ -2,12 +2,10 @@
 
 from __future__ import annotations
 
-from datetime import UTC, date, datetime
-
 import streamlit as st
 
 from app.before_after import before_and_after
-from app.figures import day, money, number, percent, plain
+from app.figures import day, money, number, percent, plain, today
 from app.look import figure_table
 from app.shared import change, tell, workspace
 from scorer.errors import InputError
@@ -47,10 +45,6 @@ def actuals(item: Screened) -> None:
         _learning()
 
 
-def _today() -> date:
-    return datetime.now(UTC).date()
-
-
 # Work -------------------------------------------------------------------------------------------
 
 
@@ -65,7 +59,7 @@ def _log(item: Screened) -> None:
             tell("Choose the work that is done first.", kind="warning")
             return
         try:
-            job = finished_job(workspace(), item, option, spent, hours, _today())
+            job = finished_job(workspace(), item, option, spent, hours, today())
         except InputError as error:
             tell(str(error), kind="warning")
             return
@@ -177,7 +171,7 @@ def _rent(item: Screened) -> None:
             help="As the home was. Leave it empty if you don't know: the estimate is taken then, "
             "and what came counts for less.",
         )
-        three.date_input("Let from", _today(), key=f"{key}_day")
+        three.date_input("Let from", today(), key=f"{key}_day")
         st.text_input(
             "Terms that differ",
             key=f"{key}_note",

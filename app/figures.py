@@ -146,6 +146,11 @@ def day(moment: str | date) -> str:
     return words
 
 
+def today() -> date:
+    """The day it is where the reader is."""
+    return datetime.now(_zone(st.context.timezone or "UTC")).date()
+
+
 @cache
 def _zone(name: str) -> tzinfo:
     try:

@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Mapping, Sequence
-from datetime import date
 from typing import TypeVar
 
+from app.figures import today
 from app.shared import attempt
 from app.table import Column, Edit, Row, table
 from scorer.records import Record
@@ -41,7 +41,7 @@ def figures(
             for edit in edits:
                 row = changed.get(edit.row, rows[edit.row])
                 changed[edit.row] = with_own_figure(
-                    row, edit.column, edit.value, names[edit.row], date.today()
+                    row, edit.column, edit.value, names[edit.row], today()
                 )
             save(changed.values())
 

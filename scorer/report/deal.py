@@ -150,7 +150,12 @@ def _results(sheet: Any, style: Any, deal: HomeMoney, first_flow: int) -> None:
                 hold.noi_usd,
                 "money",
             ),
-            ("Debt service coverage", f"=IF({c}21>0,{c}22/(12*{c}21),0)", hold.dscr, "number"),
+            (
+                "Debt service coverage",
+                f'=IF({c}21>0,{c}22/(12*{c}21),"no loan")',
+                hold.dscr,
+                "number",
+            ),
             (
                 "Cash put in",
                 f"={c}2*(1+{c}6)-{c}20+{c}14+{c}15",

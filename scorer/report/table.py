@@ -16,6 +16,7 @@ MOST_WORK = 8
 LONGEST_PAYBACK_MONTHS = 360
 """Beyond 30 years a payback is none [months]."""
 NOT_AN_APPRAISAL = "Estimates from photos and facts, not appraisals: see each home before you buy."
+_LOW_AND_HIGH = "Of ten outcomes, one lies below the low figure and one above the high one."
 
 
 def ranked_table(results: Sequence[HomeResult], width: int = 100) -> str:
@@ -23,7 +24,7 @@ def ranked_table(results: Sequence[HomeResult], width: int = 100) -> str:
     longest = max([len(name) for name in _names(results)] + [4])
     room = max(4, min(longest, width - 66))
     head = (
-        f"{'Rank':>4}  {'Home':<{room}}  {'Score':>5}  {'Cost, P10–P90':>17}  "
+        f"{'Rank':>4}  {'Home':<{room}}  {'Score':>5}  {'Cost, low to high':>17}  "
         f"{'Rent rise a month':>18}  {'Payback':>10}"
     )
     lines = [head, "-" * len(head)]
@@ -38,7 +39,7 @@ def ranked_table(results: Sequence[HomeResult], width: int = 100) -> str:
             lines += textwrap.wrap(
                 reason, width - 8, initial_indent="      - ", subsequent_indent="        "
             )
-    lines += ["", NOT_AN_APPRAISAL]
+    lines += ["", NOT_AN_APPRAISAL, _LOW_AND_HIGH]
     return "\n".join(lines)
 
 
@@ -56,11 +57,11 @@ def side_by_side(results: Sequence[HomeResult], width: int = 100) -> str:
         ("Asking price", [_dollars(result.listing.list_price_usd) for result in results]),
         ("Present rent", [_dollars(result.listing.monthly_rent_usd) for result in results]),
         ("Checklist score", [f"{result.score:.0f}" for result in results]),
-        ("Cost, P10–P90", [_span(result.outcome.cost_usd) for result in results]),
+        ("Cost, low to high", [_span(result.outcome.cost_usd) for result in results]),
         ("Rent rise a month", [_lift(result.outcome.rent_lift_month_usd) for result in results]),
         ("Payback", [payback_words(result.outcome.payback_months) for result in results]),
         ("Return on cost", [_share(result.outcome.return_on_cost) for result in results]),
-        ("Net gain, P10–P90", [_span(result.outcome.net_gain_usd) for result in results]),
+        ("Net gain, low–high", [_span(result.outcome.net_gain_usd) for result in results]),
         ("Most to pay", [_most_to_pay(result) for result in results]),
         ("Hours", [_range(result.scope.hours) for result in results]),
         ("Weeks", [_range(result.scope.weeks, 1) for result in results]),
@@ -77,7 +78,7 @@ def side_by_side(results: Sequence[HomeResult], width: int = 100) -> str:
             label = name if number == 0 else ""
             line = f"{label:<20}  " + "  ".join(f"{part:<{column}}" for part in parts)
             lines.append(line.rstrip())
-    lines += ["", NOT_AN_APPRAISAL]
+    lines += ["", NOT_AN_APPRAISAL, _LOW_AND_HIGH]
     return "\n".join(lines)
 
 
