@@ -35,37 +35,56 @@ def _status(port: int, path: str, **headers: str) -> int:
         connection.close()
 
 
-@pytest.fixture(scope="module")
-def port(tmp_path_factory: pytest.TempPathFactory) -> Iterator[int]:
-    port = _free_port()
-    program = Path(sys.executable).parent / "value-add"
+def _start(port: int, data: Path) -> subprocess.Popen[bytes]:
+    """The page's command, once the page answers."""
     environment = {
         **os.environ,
-        "VALUE_ADD_DATA": str(tmp_path_factory.mktemp("data")),
+        "VALUE_ADD_DATA": str(data),
         "STREAMLIT_BROWSER_GATHER_USAGE_STATS": "true",  # must be outranked
         "STREAMLIT_SERVER_ADDRESS": "0.0.0.0",
     }
-    with subprocess.Popen(
-        [program, "page", "--no-browser", "--port", str(port)],
+    server = subprocess.Popen(
+        [Path(sys.executable).parent / "value-add", "page", "--no-browser", "--port", str(port)],
         env=environment,
         stdout=subprocess.PIPE,
         stderr=subprocess.STDOUT,
         start_new_session=True,
-    ) as server:
+    )
+    for _ in range(300):
+        assert server.poll() is None, server.stdout and server.stdout.read().decode()
         try:
-            for _ in range(300):
-                assert server.poll() is None, server.stdout and server.stdout.read().decode()
-                try:
-                    if _status(port, "/_stcore/health") == 200:
-                        break
-                except OSError:
-                    time.sleep(0.2)
+            if _status(port, "/_stcore/health") == 200:
+                break
+        except OSError:
+            time.sleep(0.2)
+    return server
+
+
+@pytest.fixture(scope="module")
+def port(tmp_path_factory: pytest.TempPathFactory) -> Iterator[int]:
+    port = _free_port()
+    with _start(port, tmp_path_factory.mktemp("data")) as server:
+        try:
             yield port
         finally:
             os.killpg(server.pid, signal.SIGTERM)
             try:
                 server.wait(10)
             except subprocess.TimeoutExpired:
+                os.killpg(server.pid, signal.SIGKILL)
+
+
+@pytest.mark.skipif(os.name == "nt", reason="no such signal there")
+def test_ending_the_command_ends_the_page(tmp_path: Path) -> None:
+    port = _free_port()
+    with _start(port, tmp_path) as server:
+        try:
+            os.kill(server.pid, signal.SIGTERM)
+            server.wait(15)
+            with pytest.raises(ConnectionError):
+                _status(port, "/_stcore/health")
+        finally:
+            if server.poll() is None:
                 os.killpg(server.pid, signal.SIGKILL)
 
 

@@ -7,6 +7,7 @@ import ipaddress
 import os
 import re
 import secrets
+import signal
 import socket
 import subprocess
 import sys
@@ -67,6 +68,8 @@ def page_command(folder: Path | None, port: int | None, no_browser: bool, host: 
     command = [sys.executable, "-m", "app.serve", str(script)]
     settings = {**os.environ, **page_environment(port, host), TOKEN_VARIABLE: token}
     with subprocess.Popen(command, env=settings) as server:
+        # Whoever stops this command (a service manager, say) means the page.
+        signal.signal(signal.SIGTERM, lambda *_: server.terminate())
         while True:
             try:
                 sys.exit(server.wait())

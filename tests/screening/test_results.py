@@ -441,8 +441,6 @@ def test_names_are_known_without_unpacking(homes: Path) -> None:
 
 
 def test_the_table_starts_without_what_draws_pdf() -> None:
-    script = (
-        "import sys, scorer.report as r; r.ranked_table; print('fpdf' in sys.modules)"
-    )
+    script = "import sys, scorer.report as r; r.ranked_table; print('fpdf' in sys.modules)"
     done = subprocess.run([sys.executable, "-c", script], capture_output=True, text=True)
     assert done.stdout == "False\n"
