@@ -6,13 +6,18 @@ import json
 import shutil
 from collections.abc import Iterator
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 import pytest
 import streamlit as st
 
 from scorer.store import Store
 from scorer.workspace import Workspace
+from tests.app.serving import find_chromium, page
 from tests.homes import DARK_RED, LIGHT, make_home
+
+if TYPE_CHECKING:
+    from playwright.sync_api import Browser
 
 FACTS = {
     "1 oak street": {"ListPrice": 90_000, "BedroomsTotal": 1, "TotalActualRent": 800},
@@ -56,3 +61,21 @@ def data(read_before: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> 
     st.cache_resource.clear()
     yield folder
     st.cache_resource.clear()
+
+
+@pytest.fixture
+def address(data: Path) -> Iterator[str]:
+    """Where the page over that folder is served."""
+    with page(data) as where:
+        yield where
+
+
+@pytest.fixture(scope="module")
+def chromium() -> Iterator[Browser]:
+    """The browser, shared by a module's tests; those skip where there is none."""
+    from playwright.sync_api import sync_playwright
+
+    with sync_playwright() as runner:
+        browser = runner.chromium.launch(executable_path=find_chromium())
+        yield browser
+        browser.close()

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import io
 import os
-from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
@@ -13,7 +12,7 @@ from scorer.money.lettings import Letting
 from scorer.store import Store, TakenPhoto
 from scorer.store.photo_files import keep_photo_file
 from scorer.upgrades.learning import FinishedJob
-from tests.app.serving import find_chromium, page
+from tests.app.serving import find_chromium
 from tests.homes import LIGHT, room_picture
 from tests.sheet.test_sheet import sheet as viewing_sheet
 
@@ -36,12 +35,6 @@ def _pixels() -> bytes:
 
 
 PIXELS = _pixels()
-
-
-@pytest.fixture
-def address(data: Path) -> Iterator[str]:
-    with page(data) as where:
-        yield where
 
 
 @pytest.mark.parametrize("width", [1280, 390])

@@ -5,14 +5,13 @@ from __future__ import annotations
 import io
 import re
 import zipfile
-from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
 
 from scorer.conditions.checklist import load_conditions
 from scorer.store import Store
-from tests.app.serving import ARTEFACTS, find_chromium, page
+from tests.app.serving import ARTEFACTS, find_chromium
 from tests.homes import DARK_RED, make_home
 
 playwright = pytest.importorskip("playwright.sync_api", reason="playwright is not installed")
@@ -33,20 +32,6 @@ PAGES = {
 }
 LONG_MS = 60_000
 LEAK = load_conditions()["leak_below_bath"].label
-
-
-@pytest.fixture(scope="module")
-def chromium() -> Iterator[playwright.Browser]:
-    with playwright.sync_playwright() as runner:
-        browser = runner.chromium.launch(executable_path=CHROMIUM)
-        yield browser
-        browser.close()
-
-
-@pytest.fixture
-def address(data: Path) -> Iterator[str]:
-    with page(data) as where:
-        yield where
 
 
 class Window:

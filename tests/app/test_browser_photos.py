@@ -4,14 +4,13 @@ from __future__ import annotations
 
 import io
 import re
-from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
 from PIL import Image
 
 from scorer.store import Store
-from tests.app.serving import ARTEFACTS, find_chromium, page
+from tests.app.serving import ARTEFACTS, find_chromium
 from tests.app.test_browser import LONG_MS, WIDTHS, Window
 from tests.homes import LIGHT, room_picture
 
@@ -25,20 +24,6 @@ pytestmark = [
 DEMO = Path(__file__).parents[2] / "demo_images" / "homes"
 MAKER = "Invented Cameras"
 EXIF_MAKE, EXIF_PLACE = 271, 34853
-
-
-@pytest.fixture(scope="module")
-def chromium() -> Iterator[playwright.Browser]:
-    with playwright.sync_playwright() as runner:
-        browser = runner.chromium.launch(executable_path=CHROMIUM)
-        yield browser
-        browser.close()
-
-
-@pytest.fixture
-def address(data: Path) -> Iterator[str]:
-    with page(data) as where:
-        yield where
 
 
 def phone_photo(name: str = "14-alder-court/03_kitchen.jpg") -> dict[str, object]:
@@ -68,6 +53,11 @@ def unfold(tab: playwright.Page, words: str) -> playwright.Locator:
 
 
 def choose(tab: playwright.Page, within: playwright.Locator, label: str, option: str) -> None:
+    tab.wait_for_function(  # a page still being drawn would take the list away again
+        "document.querySelector('[data-testid=stApp]').dataset.testScriptState !== 'running'",
+        timeout=LONG_MS,
+    )
+    tab.wait_for_timeout(500)
     within.get_by_role("combobox", name=label).click()
     tab.keyboard.type(option)
     tab.get_by_role("option", name=re.compile(re.escape(option))).first.click()

@@ -8,7 +8,6 @@ import json
 import re
 import shutil
 import subprocess
-from collections.abc import Iterator
 from pathlib import Path
 
 import openpyxl
@@ -16,7 +15,7 @@ import pypdf
 import pytest
 
 from scorer.store import Store
-from tests.app.serving import ARTEFACTS, find_chromium, page
+from tests.app.serving import ARTEFACTS, find_chromium
 from tests.app.test_browser import LONG_MS, PAGES, WIDTHS, Window
 
 playwright = pytest.importorskip("playwright.sync_api", reason="playwright is not installed")
@@ -26,20 +25,6 @@ pytestmark = [
     pytest.mark.skipif(CHROMIUM is None, reason="no Chromium browser on this machine"),
 ]
 expect = playwright.expect
-
-
-@pytest.fixture(scope="module")
-def chromium() -> Iterator[playwright.Browser]:
-    with playwright.sync_playwright() as runner:
-        browser = runner.chromium.launch(executable_path=CHROMIUM)
-        yield browser
-        browser.close()
-
-
-@pytest.fixture
-def address(data: Path) -> Iterator[str]:
-    with page(data) as where:
-        yield where
 
 
 class Place(Window):
