@@ -12,6 +12,7 @@ from scorer.report.paper import Paper
 from scorer.report.table import money_words
 
 YEARS_ON_PAPER = 10
+NO_LOAN = "no loan"
 SOURCES = (
     "Loan payment, net present value and internal rate of return: numpy-financial documentation.",
     "Value by direct capitalization: Appraisal Institute, The Appraisal of Real Estate.",
@@ -65,7 +66,7 @@ def deal_pages(paper: Paper, deal: HomeMoney) -> None:
 
 
 def _times(ratio: float | None) -> str:
-    return "no loan" if ratio is None else f"{ratio:.2f}"
+    return NO_LOAN if ratio is None else f"{ratio:.2f}"
 
 
 def _rate(share: float | None) -> str:
@@ -136,7 +137,7 @@ def _results(sheet: Any, style: Any, deal: HomeMoney, first_flow: int) -> None:
         place = ord(c) - ord("A")
         income = f"12*{c}11*(1+{c}12)^{{n}}*(1-{c}8-{c}9)-{c}10"
         flows = f"{c}{first_flow + 2}:{c}{last_flow + 1}"
-        rows: tuple[tuple[str, str, float | None, str], ...] = (
+        rows: tuple[tuple[str, str, float | str | None, str], ...] = (
             ("Borrowed", f"={c}2*{c}3", deal.loan_usd, "money"),
             (
                 "Loan payment a month",
@@ -152,8 +153,8 @@ def _results(sheet: Any, style: Any, deal: HomeMoney, first_flow: int) -> None:
             ),
             (
                 "Debt service coverage",
-                f'=IF({c}21>0,{c}22/(12*{c}21),"no loan")',
-                hold.dscr,
+                f'=IF({c}21>0,{c}22/(12*{c}21),"{NO_LOAN}")',
+                NO_LOAN if hold.dscr is None else hold.dscr,
                 "number",
             ),
             (

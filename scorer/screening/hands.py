@@ -9,6 +9,7 @@ from __future__ import annotations
 import multiprocessing
 import os
 import signal
+from abc import ABC, abstractmethod
 from collections import deque
 from collections.abc import Callable, Iterable, Iterator
 from concurrent.futures import BrokenExecutor, Executor, Future, ProcessPoolExecutor
@@ -91,12 +92,12 @@ class Hands(Protocol):
         """The answer; never raises for what a piece of work does to its worker."""
 
 
-class WorkExecutor(Executor):
+class WorkExecutor(Executor, ABC):
     """An executor that limits the time of its work and keeps its workers whole by itself."""
 
+    @abstractmethod
     def submit_work(self, work: Work) -> Future[Any]:
         """Begin a piece of work."""
-        raise NotImplementedError
 
 
 def in_order(

@@ -27,7 +27,7 @@ LEAST_WALL = 0.04  # share of the frame: less paint would not show
 MOST_SEAM = 0.45  # area of half-wall over wall: more, and the paint comes out in blotches
 _PALE = 0.72  # reflectance that a wall labelled light is taken to have
 # reflectance of the new paint: a pale wall may have 0.6 to 0.9, and the tone must hold for both
-_TONES = ("dark", "mid", "light")  # light again: what painting spoils must not tell the tone
+# Of dark, mid and light, as in `TARGETS`; light again: what painting spoils must not tell the tone.
 _CHANCES = (0.4, 0.4, 0.2)
 _REFLECTANCE = np.array([(0.035, 0.165), (0.30, 0.44), (0.68, 0.84)])
 _NEUTRAL_CHROMA, _STRONG_CHROMA = (0.0, 13.0), (20.0, 48.0)  # CIE L*a*b*
@@ -63,7 +63,7 @@ def choose_paints(possible: NDArray[np.bool_], rng: np.random.Generator) -> Pain
     """Paint some of the views that can be: mostly dark or in mid tones, half of those strong."""
     n = len(possible)
     painted = possible & (rng.random(n) < SHARE)
-    which = rng.choice(len(_TONES), n, p=_CHANCES)
+    which = rng.choice(len(_CHANCES), n, p=_CHANCES)
     dark, strong = which == 0, (rng.random(n) < 0.5) & (which != 2)
     wanted = rng.uniform(*_REFLECTANCE[which].T)
     weakest, strongest = (
