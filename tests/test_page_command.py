@@ -2,14 +2,10 @@
 
 from __future__ import annotations
 
-import http.client
 import os
 import signal
-import socket
-import subprocess
-import sys
-import time
 from collections.abc import Iterator
+from contextlib import AbstractContextManager
 from pathlib import Path
 
 import pytest
@@ -17,105 +13,48 @@ from click.testing import CliRunner
 
 from scorer.commands import main
 from scorer.commands.page import page_environment
+from tests.app.serving import Served, served
 
 
-def _free_port() -> int:
-    with socket.socket() as probe:
-        probe.bind(("127.0.0.1", 0))
-        port: int = probe.getsockname()[1]
-        return port
-
-
-def _status(port: int, path: str, **headers: str) -> int:
-    connection = http.client.HTTPConnection("127.0.0.1", port, timeout=5)
-    try:
-        connection.request("GET", path, headers=headers)
-        return connection.getresponse().status
-    finally:
-        connection.close()
-
-
-def _start(port: int, data: Path) -> subprocess.Popen[bytes]:
-    """The page's command, once the page answers."""
+def _serve(folder: Path) -> AbstractContextManager[Served]:
+    """The page with an environment that asks for what must not be."""
     environment = {
         **os.environ,
-        "VALUE_ADD_DATA": str(data),
+        "VALUE_ADD_DATA": str(folder / "data"),
         "STREAMLIT_BROWSER_GATHER_USAGE_STATS": "true",  # must be outranked
         "STREAMLIT_SERVER_ADDRESS": "0.0.0.0",
     }
-    server = subprocess.Popen(
-        [Path(sys.executable).parent / "value-add", "page", "--no-browser", "--port", str(port)],
-        env=environment,
-        stdout=subprocess.PIPE,
-        stderr=subprocess.STDOUT,
-        start_new_session=True,
-    )
-    for _ in range(300):
-        assert server.poll() is None, server.stdout and server.stdout.read().decode()
-        try:
-            if _status(port, "/_stcore/health") == 200:
-                break
-        except OSError:
-            time.sleep(0.2)
-    return server
+    return served(environment, folder / "log")
 
 
 @pytest.fixture(scope="module")
-def port(tmp_path_factory: pytest.TempPathFactory) -> Iterator[int]:
-    port = _free_port()
-    with _start(port, tmp_path_factory.mktemp("data")) as server:
-        try:
-            yield port
-        finally:
-            os.killpg(server.pid, signal.SIGTERM)
-            try:
-                server.wait(10)
-            except subprocess.TimeoutExpired:
-                os.killpg(server.pid, signal.SIGKILL)
+def server(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Served]:
+    with _serve(tmp_path_factory.mktemp("served")) as server:
+        yield server
 
 
 @pytest.mark.skipif(os.name == "nt", reason="no such signal there")
 def test_ending_the_command_ends_the_page(tmp_path: Path) -> None:
-    port = _free_port()
-    with _start(port, tmp_path) as server:
-        try:
-            os.kill(server.pid, signal.SIGTERM)
-            server.wait(15)
-            with pytest.raises(ConnectionError):
-                _status(port, "/_stcore/health")
-        finally:
-            if server.poll() is None:
-                os.killpg(server.pid, signal.SIGKILL)
+    with _serve(tmp_path) as server:
+        os.kill(server.command.pid, signal.SIGTERM)
+        server.command.wait(15)
+        with pytest.raises(ConnectionError):
+            server.status("/_stcore/health")
 
 
-def test_the_page_is_served(port: int) -> None:
-    assert _status(port, "/") == 200
-
-
-def test_a_foreign_host_name_opens_no_session(port: int) -> None:
-    handshake = {
-        "Upgrade": "websocket",
-        "Connection": "Upgrade",
-        "Sec-WebSocket-Version": "13",
-        "Sec-WebSocket-Key": "dGhlIHNhbXBsZSBub25jZQ==",  # the sample key of RFC 6455, 1.3
-    }
-    own = f"127.0.0.1:{port}"
-    stream = "/_stcore/stream"
-    assert _status(port, stream, Host=own, Origin=f"http://{own}", **handshake) == 101
-    foreign = "evil.example"
-    assert _status(port, stream, Host=foreign, Origin=f"http://{foreign}", **handshake) == 403
-    assert _status(port, stream, Host=own, Origin=f"http://{foreign}", **handshake) == 403
+def test_the_page_is_served(server: Served) -> None:
+    assert server.status("/") == 200
 
 
 @pytest.mark.skipif(not Path("/proc/net/tcp").exists(), reason="needs Linux's /proc")
-def test_only_this_machine_can_reach_it(port: int) -> None:
+def test_only_this_machine_can_reach_it(server: Served) -> None:
     listening = [
         line.split()[1]
         for name in ("/proc/net/tcp", "/proc/net/tcp6")
         for line in Path(name).read_text().splitlines()[1:]
-        if line.split()[3] == "0A" and line.split()[1].endswith(f":{port:04X}")
+        if line.split()[3] == "0A" and line.split()[1].endswith(f":{server.port:04X}")
     ]
-    assert listening == [f"0100007F:{port:04X}"]
+    assert listening == [f"0100007F:{server.port:04X}"]
 
 
 def test_settings_that_keep_it_safe() -> None:

@@ -6,13 +6,8 @@ import base64
 import http.client
 import os
 import re
-import signal
-import socket
 import subprocess
 import sys
-import time
-from collections.abc import Iterator
-from contextlib import contextmanager
 from pathlib import Path
 
 import pytest
@@ -21,6 +16,7 @@ from streamlit.testing.v1 import AppTest
 
 from scorer.commands import main
 from scorer.commands.page import TOKEN_VARIABLE, is_loopback, page_environment
+from tests.app.serving import Served, served
 
 SCRIPT = Path(__file__).parents[2] / "app" / "main.py"
 
@@ -79,50 +75,7 @@ def asked(environment: dict[str, str]) -> str:
     return Path(environment["ASKED"]).read_text()
 
 
-def _free_port() -> int:
-    with socket.socket() as probe:
-        probe.bind(("127.0.0.1", 0))
-        return int(probe.getsockname()[1])
-
-
-def _status(port: int, path: str, method: str = "GET", **headers: str) -> int:
-    connection = http.client.HTTPConnection("127.0.0.1", port, timeout=10)
-    try:
-        connection.request(method, path, headers=headers)
-        return connection.getresponse().status
-    finally:
-        connection.close()
-
-
-@contextmanager
-def _page(environment: dict[str, str], *options: str) -> Iterator[tuple[int, Path]]:
-    port = _free_port()
-    log = Path(environment["ASKED"]).with_name(f"log {port}")
-    command = [sys.executable, "-c", "from scorer.commands import main; main()", "page"]
-    command += ["--no-browser", "--port", str(port), *options]
-    with log.open("wb") as out:
-        server = subprocess.Popen(
-            command, env=environment, stdout=out, stderr=out, start_new_session=True
-        )
-    try:
-        for _ in range(300):
-            assert server.poll() is None, log.read_text()
-            try:
-                if _status(port, "/_stcore/health") == 200:
-                    break
-            except OSError:
-                time.sleep(0.2)
-        yield port, log
-    finally:
-        os.killpg(server.pid, signal.SIGTERM)
-        try:
-            server.wait(10)
-        except subprocess.TimeoutExpired:
-            os.killpg(server.pid, signal.SIGKILL)
-            server.wait()
-
-
-def _upgrade(port: int, host: str, origin: str | None) -> int:
+def _upgrade(server: Served, host: str, origin: str | None) -> int:
     headers = {
         "Host": host,
         "Upgrade": "websocket",
@@ -132,7 +85,7 @@ def _upgrade(port: int, host: str, origin: str | None) -> int:
     }
     if origin is not None:
         headers["Origin"] = origin
-    return _status(port, "/_stcore/stream", **headers)
+    return server.status("/_stcore/stream", **headers)
 
 
 def test_the_guard_of_this_test_works(offline: dict[str, str], tmp_path: Path) -> None:
@@ -144,25 +97,30 @@ def test_the_guard_of_this_test_works(offline: dict[str, str], tmp_path: Path) -
 
 
 def test_the_running_page_refuses_strangers_and_asks_no_other_machine(
-    offline: dict[str, str],
+    offline: dict[str, str], tmp_path: Path
 ) -> None:
-    with _page(offline) as (port, log):
-        own = f"127.0.0.1:{port}"
-        assert _status(port, "/") == 200
-        assert _upgrade(port, own, f"http://{own}") == 101
-        for host in ("evil.example", f"evil.example:{port}", "10.0.0.1", "127.0.0.1.evil.example"):
-            assert _upgrade(port, host, f"http://{host}") == 403, host
+    with served(offline, tmp_path / "log") as server:
+        own = f"127.0.0.1:{server.port}"
+        assert server.status("/") == 200
+        assert _upgrade(server, own, f"http://{own}") == 101
+        for host in (
+            "evil.example",
+            f"evil.example:{server.port}",
+            "10.0.0.1",
+            "127.0.0.1.evil.example",
+        ):
+            assert _upgrade(server, host, f"http://{host}") == 403, host
         for origin in ("http://evil.example", "https://127.0.0.1.evil.example", "null"):
-            assert _upgrade(port, own, origin) == 403, origin
+            assert _upgrade(server, own, origin) == 403, origin
         # A page of another site may neither read answers nor send files (no XSRF token).
-        connection = http.client.HTTPConnection("127.0.0.1", port, timeout=10)
+        connection = http.client.HTTPConnection("127.0.0.1", server.port, timeout=10)
         connection.request("GET", "/_stcore/health", headers={"Origin": "http://evil.example"})
         answer = connection.getresponse()
         assert answer.getheader("Access-Control-Allow-Origin") not in {"*", "http://evil.example"}
         connection.close()
-        assert _status(port, "/_stcore/upload_file/a/b", "PUT") in {400, 403}
-        assert _status(port, "/_stcore/agent/interact", "POST") in {403, 404, 405}
-        assert "token" not in log.read_text().lower()
+        assert server.status("/_stcore/upload_file/a/b", "PUT") in {400, 403}
+        assert server.status("/_stcore/agent/interact", "POST") in {403, 404, 405}
+        assert "token" not in server.log.read_text().lower()
     assert asked(offline) == ""
 
 
@@ -187,15 +145,15 @@ def test_reading_and_screening_ask_no_other_machine(
     assert asked(offline) == ""
 
 
-def test_at_another_address_a_new_token_is_printed(offline: dict[str, str]) -> None:
+def test_at_another_address_a_new_token_is_printed(offline: dict[str, str], tmp_path: Path) -> None:
     tokens = set()
-    for _ in range(2):
-        with _page(offline, "--host", "0.0.0.0") as (port, log):
-            text = log.read_text()
+    for start in ("first", "second"):
+        with served(offline, tmp_path / start, "--host", "0.0.0.0") as server:
+            text = server.log.read_text()
             tokens |= set(re.findall(r"Access token, for this start only: ([\w-]{20,})\n", text))
             assert "not encrypted" in text
-            assert _status(port, "/") == 200
-            assert _upgrade(port, f"127.0.0.1:{port}", "http://evil.example") == 403
+            assert server.status("/") == 200
+            assert _upgrade(server, f"127.0.0.1:{server.port}", "http://evil.example") == 403
     assert len(tokens) == 2
     assert asked(offline) == ""
 
