@@ -11,6 +11,7 @@ from app.figures import money, number, plain, rate
 from app.look import figure_table
 from app.shared import attempt, workspace
 from scorer.money.home_money import LOAN_WORDS, NOT_ADVICE, TAX_WORDS, HomeMoney, MoneyInput
+from scorer.settings import as_percent, from_percent
 from scorer.workspace import Screened
 from scorer.workspace.home_money import (
     money_input,
@@ -21,6 +22,20 @@ from scorer.workspace.home_money import (
 )
 
 SHOWN_YEARS = 8
+RATES = (
+    ("vacancy", "Vacancy, % of the rent", "Rent lost to empty weeks and bad debt."),
+    (
+        "cap_rate",
+        "Cap rate, %",
+        "Yearly income after running costs, over what a home sells for: it turns rent into an "
+        "estimated value. Sales of small rentals near you tell it.",
+    ),
+    (
+        "target_return",
+        "Target return, % a year",
+        "What your money must earn: the most to pay for a home follows from it.",
+    ),
+)
 UNKNOWN = "The price that you would pay is not known: give it above."
 
 
@@ -102,10 +117,33 @@ def _assumptions(item: Screened, given: MoneyInput) -> None:
         on_change=keep,
         args=("month",),
     )
+    _rates(rows)
     st.caption(
-        "These hold for all homes, the price for this one. The usual figures are common practice, "
-        "no source; a tax bill often tells the land’s share."
+        "These hold for all homes, the price for this one; vacancy, cap rate and target return "
+        "also move the figures at the top of the page and the ranking. The usual figures are common "
+        "practice, no source; a tax bill often tells the land’s share."
     )
+
+
+def _rates(place: DeltaGenerator) -> None:
+    """Limits are the library's: what can't be kept gets its sentence, and the field what holds."""
+    settings = workspace().store.settings()
+
+    def keep(name: str) -> None:
+        percent = st.session_state[f"rate_{name}"]
+        if percent is not None:
+            attempt(
+                "Kept.",
+                lambda: workspace().store.change_settings({name: from_percent(name, percent)}),
+            )
+
+    columns = place.columns(4)
+    for column, (name, label, hint) in zip(columns, RATES, strict=False):
+        key = f"rate_{name}"
+        st.session_state[key] = as_percent(settings, name)  # also where another tab wrote it
+        column.number_input(
+            label, step=0.5, format="%g", key=key, on_change=keep, args=(name,), help=hint
+        )
 
 
 def _now_or_as_is(found: HomeMoney) -> None:

@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from typing import Annotated, Literal
 
-from pydantic import Field
+from pydantic import Field, ValidationError
 
+from scorer.errors import InputError
 from scorer.records import Probability, Record
 
 Aim = Literal["net_gain", "rent_lift", "return"]
@@ -56,3 +57,45 @@ class Settings(Record):
     location_factor: Annotated[float, Field(gt=0.2, le=5)] = 1.0
     price_factor: Annotated[float, Field(gt=0.2, le=5)] = 1.0
     seed: int = 20_260_101
+
+
+PERCENT_WORDS = {
+    "vacancy": "Vacancy",
+    "cap_rate": "The cap rate",
+    "target_return": "Your target return",
+}
+"""Settings that are shares [0–1] and are asked for in percent, as a sentence names them."""
+
+
+def as_percent(settings: Settings, name: str) -> float:
+    """One of :data:`PERCENT_WORDS` in percent."""
+    return round(100.0 * float(getattr(settings, name)), 6)
+
+
+def from_percent(name: str, percent: float) -> float:
+    """The share [0–1] that a percent stands for.
+
+    Raises
+    ------
+    InputError
+        If the setting can't have that value; the sentence says which it can.
+    """
+    share = round(percent / 100.0, 8)
+    try:
+        Settings.model_validate({name: share})
+    except ValidationError:
+        raise InputError(
+            f"{PERCENT_WORDS[name]} can't be {percent:,.10g} %: it must be {_limits(name)}; the "
+            "figure kept before still holds."
+        ) from None
+    return share
+
+
+def _limits(name: str) -> str:
+    found = {}
+    for limit in Settings.model_fields[name].metadata:
+        for side in ("ge", "gt", "le", "lt"):
+            if hasattr(limit, side):
+                found[side] = f"{100.0 * getattr(limit, side):g} %"
+    words = {"ge": "{} or more", "gt": "above {}", "le": "at most {}", "lt": "below {}"}
+    return " and ".join(words[side].format(value) for side, value in found.items())

@@ -221,6 +221,7 @@ def test_screen_where_nothing_can_be_used(tmp_path: Path) -> None:
     ("text", "sentence"),
     [
         ("budget_usd = -1", "settings.toml, budget_usd: -1 cannot be used"),
+        ("cap_rate = 8", "less than or equal to 0.5 (a share: 0.08 is 8 %)."),
         ("budgt = 1", "settings.toml, budgt: no such setting; use budget_usd"),
         ("budget_usd = ", "settings.toml: this is not TOML"),
     ],

@@ -70,7 +70,7 @@ def settings_from(settings_file: Path | None, **given: Any) -> Settings:
     """
     from pydantic import ValidationError
 
-    from scorer.settings import Settings
+    from scorer.settings import PERCENT_WORDS, Settings
 
     values = _from_file(settings_file) if settings_file else {}
     options = {name: value for name, value in given.items() if value is not None}
@@ -85,6 +85,8 @@ def settings_from(settings_file: Path | None, **given: Any) -> Settings:
             known = ", ".join(Settings.model_fields)
             raise InputError(f"{where}{shown}: no such setting; use {known}.") from None
         message = first["msg"][0].lower() + first["msg"][1:]
+        if name in PERCENT_WORDS:
+            message += " (a share: 0.08 is 8 %)"
         raise InputError(f"{where}{shown}: {first['input']!r} cannot be used; {message}.") from None
 
 

@@ -183,7 +183,7 @@ def test_overruling_the_program_moves_the_scope(data: Path):
     chosen = [i for i, row in rows.items() if row["group"] == "in" and not row["sum"]]
     assert chosen, "nothing was chosen for the home with dark walls"
     assert rows[chosen[0]]["cells"]["say"] == ""
-    store_of(data).save_choice(1, store_of(data).home(1).version, chosen[0], "must_not")
+    store_of(data).save_choices(1, store_of(data).home(1).version, {chosen[0]: "must_not"})
     at.run()
     after = rows_of(at, "The work")[chosen[0]]
     assert (after["group"], after["cells"]["say"]) == ("out", "must_not")
@@ -235,13 +235,74 @@ def test_a_smaller_budget_is_kept_and_followed(data: Path):
     assert opened("scope").number_input(key="set_budget_usd").value == 100.0
 
 
+def test_vacancy_cap_rate_and_target_return_are_set_in_percent_and_followed(data: Path):
+    """Direct capitalization: value is income over the cap rate (Appraisal Institute, The Appraisal
+    of Real Estate), so half the rate doubles what a rent rise creates, vacancy off."""
+    from app.shared import workspace
+
+    def outcome() -> Any:
+        home = store_of(data).home(1)
+        return workspace().result(home).outcome
+
+    at = opened("scope")
+    at.selectbox(key="home_box").set_value(1).run()
+    before = outcome()
+    assert at.number_input(key="rate_cap_rate").value == 8.0
+    at.number_input(key="rate_cap_rate").set_value(4.0).run()
+    assert store_of(data).settings().cap_rate == 0.04
+    assert outcome().value_created_usd.p50 == pytest.approx(2 * before.value_created_usd.p50)
+    at.number_input(key="rate_target_return").set_value(20.0).run()
+    assert outcome().most_to_pay_usd != before.most_to_pay_usd
+    at.number_input(key="rate_vacancy").set_value(53.5).run()
+    after = outcome()
+    income = 12 * (1 - 0.535) * after.rent_lift_month_usd.p50
+    assert after.value_created_usd.p50 == pytest.approx(income / 0.04)
+    assert "53.5% of the rent lost" in words(at)
+    assert "cap rate of 4%, target return 20%" in words(at)
+    st.cache_resource.clear()
+    again = opened("scope")
+    kept = [again.number_input(key=f"rate_{n}").value for n in ("vacancy", "cap_rate")]
+    assert kept == [53.5, 4.0]
+
+
+@pytest.mark.parametrize(
+    ("name", "percent", "sentence"),
+    [
+        ("cap_rate", 0.0, "The cap rate can't be 0 %: it must be above 0 % and at most 50 %"),
+        ("cap_rate", 80.0, "The cap rate can't be 80 %"),
+        ("vacancy", -1.0, "Vacancy can't be -1 %: it must be 0 % or more and at most 100 %"),
+        ("target_return", 1e6, "Your target return can't be 1,000,000 %"),
+    ],
+)
+def test_a_rate_that_cannot_be_gets_a_sentence_and_the_old_one_holds(
+    data: Path, name: str, percent: float, sentence: str
+):
+    at = opened("scope")
+    before = at.number_input(key=f"rate_{name}").value
+    at.number_input(key=f"rate_{name}").set_value(percent).run()
+    assert sentence in words(at)
+    assert at.number_input(key=f"rate_{name}").value == before
+    assert store_of(data).value("settings") is None
+    at.number_input(key=f"rate_{name}").set_value(9.5).run()
+    assert getattr(store_of(data).settings(), name) == 0.095
+
+
+@pytest.mark.parametrize("vacancy", [0.0, 100.0])
+def test_the_page_stands_at_the_ends_of_a_rate(data: Path, vacancy: float):
+    at = opened("scope")
+    at.selectbox(key="home_box").set_value(1).run()
+    at.number_input(key="rate_vacancy").set_value(vacancy).run()
+    assert not at.error
+    assert f"{vacancy:g}% of the rent lost" in words(at)
+
+
 def test_the_users_own_price_is_shown_and_counts(data: Path):
     row = load_price_book().row("wall_paint")
     dear = row.model_copy(update={"typical_usd": 390.0, "high_usd": 400.0, "source": "own price"})
     from app.shared import workspace
 
     before = next(i for i in workspace().screen_all() if i.home.id == 1).result
-    store_of(data).save_price_row("wall_paint", dear.model_dump_json())
+    store_of(data).save_price_rows({"wall_paint": dear.model_dump_json()})
     after = next(i for i in workspace().screen_all() if i.home.id == 1).result
     cost = {o.id: o.cost_usd.typical for o in before.options}
     dearer = [o.id for o in after.options if o.cost_usd.typical > cost[o.id] + 1]

@@ -152,6 +152,18 @@ def setting(homes: Path) -> dict[str, object]:
     return {"settings": Settings(own_hour_usd=31.0)}
 
 
+def vacancy(homes: Path) -> dict[str, object]:
+    return {"settings": Settings(vacancy=0.2)}
+
+
+def cap_rate(homes: Path) -> dict[str, object]:
+    return {"settings": Settings(cap_rate=0.06)}
+
+
+def target_return(homes: Path) -> dict[str, object]:
+    return {"settings": Settings(target_return=0.2)}
+
+
 def seed(homes: Path) -> dict[str, object]:
     return {"settings": Settings(seed=5)}
 
@@ -186,7 +198,7 @@ OF_ONE_HOME = (
     other_fact, other_tag, other_photo, other_photo_of_the_same_size_and_time,
     photo_of_another_room, further_photo, photo_gone, caption, room_size, wrong_fact,
 )  # fmt: skip
-OF_ALL = (setting, seed, comps, price, wage)
+OF_ALL = (setting, vacancy, cap_rate, target_return, seed, comps, price, wage)
 
 
 @pytest.mark.parametrize("change", [*OF_ONE_HOME, *OF_ALL])
