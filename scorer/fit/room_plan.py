@@ -72,8 +72,6 @@ class Appliance(Record):
 
     Attributes
     ----------
-    in_run
-        Stands within a run of base cabinets (a sink, a dishwasher) and takes its counter or front.
     door_in
         Depth of the open door in front of it [in].
     """
@@ -83,7 +81,6 @@ class Appliance(Record):
     offset_in: Offset
     width_in: Inches
     depth_in: Inches = 25.0
-    in_run: bool = False
     door_in: Annotated[float, Field(ge=0, le=60)] = 0.0
 
 

@@ -5,8 +5,7 @@ References
 .. [1] IRS Publication 946, table A-6 (residential rental property, 27.5 years, straight line,
    mid-month) and table A-1 (5-year property, half-year convention).
 .. [2] IRS Publication 527, chapter 2: building of $160,000 in service in February, $5,091.
-.. [3] Treasury Regulation 1.263(a)-1(f): de minimis safe harbor, $2,500 per item or invoice without
-   audited statements; 1.263(a)-3(h): small taxpayers, the lesser of $10,000 or 2 % of the
+.. [3] Treasury Regulation 1.263(a)-3(h): small taxpayers, the lesser of $10,000 or 2 % of the
    building's basis, basis up to $1,000,000.
 """
 
@@ -18,7 +17,6 @@ from scorer.records import Record
 RECOVERY_YEARS = 27.5
 FIVE_YEAR_SHARES = (0.20, 0.32, 0.192, 0.1152, 0.1152, 0.0576)
 """Yearly shares of 5-year property (appliances, carpet, furniture in a rental), table A-1 [1]_."""
-DE_MINIMIS_USD = 2_500.0
 SMALL_TAXPAYER_USD, SMALL_TAXPAYER_SHARE, SMALL_TAXPAYER_BASIS_USD = 10_000.0, 0.02, 1_000_000.0
 
 

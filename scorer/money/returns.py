@@ -54,11 +54,6 @@ def value_at_cap_rate(noi_usd: float, cap_rate: float) -> float:
     return noi_usd / _positive(cap_rate, "cap_rate")
 
 
-def value_of_lift(lift_month_usd: float, vacancy: float, cap_rate: float) -> float:
-    """Value that a rent rise adds at a cap rate [$]: $40 a month, 5 % vacancy, 8 %: $5,700."""
-    return value_at_cap_rate(MONTHS * lift_month_usd * (1.0 - vacancy), cap_rate)
-
-
 def lost_rent(rent_month_usd: float, weeks: float) -> float:
     """Rent not earned in so many weeks [$]."""
     return rent_month_usd * weeks / WEEKS_PER_MONTH
@@ -129,11 +124,6 @@ def cash_flow(
 ) -> float:
     """What a year leaves in hand before income tax [$/year]: NOI less loan payments and reserve."""
     return noi_usd - MONTHS * loan_payment_month_usd - reserve_usd
-
-
-def gross_rent_multiplier(price_usd: float, rent_month_usd: float) -> float | None:
-    """Price over a year's rent, GRM [years]; None without rent."""
-    return price_usd / (MONTHS * rent_month_usd) if rent_month_usd > 0 else None
 
 
 def _positive(value: float, name: str) -> float:

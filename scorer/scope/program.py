@@ -37,8 +37,6 @@ class Program:
     ----------
     lift, cost, lasting_cost, lost_rent
         Coefficients of the expected lift [$/month] and of the expected costs [$] per column.
-    fixed_allowance
-        Allowances that fall due whatever is chosen [$].
     """
 
     options: tuple[Option, ...]
@@ -48,7 +46,6 @@ class Program:
     lasting_cost: Floats
     lost_rent: Floats
     upper: Floats
-    fixed_allowance: float
     rows: list[tuple[dict[int, float], float, float]] = field(default_factory=list)
 
     @property
@@ -148,7 +145,7 @@ def build_program(
             upper[i] = 0.0
 
     fixed = sum(expected_allowance(h) for h in holds if always_due(h))
-    program = Program(tuple(options), tuple(holds), lift, cost, lasting, lost, upper, float(fixed))
+    program = Program(tuple(options), tuple(holds), lift, cost, lasting, lost, upper)
     rows = program.rows
     rows.append((_sparse(cash), -np.inf, max(0.0, settings.budget_usd - fixed)))
     rows.append((_sparse(hours), -np.inf, spare_hours(settings)))

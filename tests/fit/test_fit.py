@@ -45,7 +45,7 @@ def galley(width_in: float = 156.0) -> RoomPlan:
             Cabinets(wall="north", offset_in=0, length_in=100, kind="wall", depth_in=12, drawers=0),
         ),
         appliances=(
-            Appliance(kind="sink", wall="north", offset_in=60, width_in=33, in_run=True),
+            Appliance(kind="sink", wall="north", offset_in=60, width_in=33),
             Appliance(kind="range", wall="north", offset_in=108, width_in=30),
         ),
     )

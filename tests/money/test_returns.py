@@ -17,7 +17,6 @@ from scorer.money.depreciation import (
 from scorer.money.holding import hold_home, most_to_pay, now_or_as_is
 from scorer.money.returns import (
     debt_service_coverage,
-    gross_rent_multiplier,
     internal_rate_of_return,
     loan_balance,
     loan_payment,
@@ -27,7 +26,6 @@ from scorer.money.returns import (
     payback_months,
     return_on_cost,
     value_at_cap_rate,
-    value_of_lift,
 )
 from scorer.money.terms import Terms
 from scorer.settings import Settings
@@ -107,13 +105,10 @@ def test_net_present_value() -> None:
 
 def test_worked_examples_of_the_trade() -> None:
     assert value_at_cap_rate(20_000, 0.08) == 250_000  # V = NOI / R, appraisal textbooks
-    assert value_of_lift(40, 0.05, 0.08) == pytest.approx(5_700)
     assert payback_months(900, 45) == 20
     assert payback_months(900, 0) is None
     assert return_on_cost(50, 3_000) == pytest.approx(0.2)
     assert return_on_cost(50, 0) is None
-    assert gross_rent_multiplier(150_000, 1_500) == pytest.approx(8.33, abs=0.005)
-    assert gross_rent_multiplier(150_000, 0) is None
     assert lost_rent(1_300, 4) == pytest.approx(1_200)
     assert debt_service_coverage(12_500, 10_000 / 12) == pytest.approx(1.25)
     assert debt_service_coverage(12_500, 0) is None
