@@ -182,7 +182,9 @@ def ciede2000(lab1: ArrayLike, lab2: ArrayLike) -> FloatArray:
 def correlated_temperature(linear: ArrayLike) -> float:
     """Correlated colour temperature [K] of one linear sRGB colour, by McCamy's cubic [4]_.
 
-    Good near the Planckian locus between about 2,000 and 12,500 K; NaN for black.
+    Good near the Planckian locus between about 2,000 and 12,500 K; NaN for black. Of a photo it
+    tells how warm the picture came out, not which lamp is in the room: the camera balanced the
+    white before.
     """
     x, y, z = RGB_TO_XYZ @ np.asarray(linear, dtype=np.float64)
     total = x + y + z

@@ -30,18 +30,17 @@ _ROOM_REFLECTANCE = (0.35, 0.55)  # mean of an ordinary and of a light room, bet
 
 def exposure_value(camera: CameraExposure) -> float:
     """Exposure value at ISO 100: log2(N²/t · 100/S) [1]_."""
-    ratio = camera.f_number**2 / camera.seconds * 100 / camera.iso
-    return math.log2(ratio)
+    return math.log2(camera.f_number**2 / camera.seconds * 100 / camera.iso)
 
 
 def luminance_for(camera: CameraExposure, k: float = K_RANGE[1]) -> float:
-    """Luminance [cd/m²] that a reflected-light meter reads for this exposure: K·N²/(t·S) [1]_."""
-    return k * camera.f_number**2 / (camera.seconds * camera.iso)
+    """Luminance [cd/m²] that a reflected-light meter reads for this exposure: K/100·2^EV [1]_."""
+    return k / 100 * 2 ** exposure_value(camera)
 
 
 def illuminance_for(camera: CameraExposure, c: float = C_RANGE[1]) -> float:
-    """Illuminance [lx] that an incident-light meter reads for this exposure: C·N²/(t·S) [1]_."""
-    return c * camera.f_number**2 / (camera.seconds * camera.iso)
+    """Illuminance [lx] that an incident-light meter reads for this exposure: C/100·2^EV [1]_."""
+    return c / 100 * 2 ** exposure_value(camera)
 
 
 def scene_luminance(camera: CameraExposure, mean_luminance: float) -> Range | None:
