@@ -6,7 +6,7 @@ import streamlit as st
 
 from app.own_photos import add_photos, empty_box, photo_files, show_photos, taken_files
 from app.shared import change
-from scorer.conditions.checklist import load_conditions
+from scorer.conditions.checklist import conditions_of, load_conditions
 from scorer.conditions.finding import Finding
 from scorer.rooms import Room
 from scorer.store import TakenPhoto
@@ -147,8 +147,7 @@ def _take_back(item: Screened, finding: Finding) -> None:
 
 def tag_form(item: Screened, room: Room) -> None:
     """Tag any condition that the checklist has for this kind of room."""
-    known = load_conditions()
-    options = [c.id for c in known.values() if room.kind in c.room_kinds and c.polarity != "note"]
+    known = {c.id: c for c in conditions_of(room.kind) if c.polarity != "note"}
     key = f"{item.home.id}_{room.name}"
 
     def keep() -> None:
@@ -169,7 +168,7 @@ def tag_form(item: Screened, room: Room) -> None:
         st.markdown("**Tag what you see, smell or hear**")
         st.selectbox(
             "Condition",
-            options,
+            list(known),
             format_func=lambda c: known[c].label,
             index=None,
             key=f"condition_{key}",

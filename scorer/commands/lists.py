@@ -3,10 +3,14 @@
 from __future__ import annotations
 
 import json
+from typing import TYPE_CHECKING
 
 import click
 
 from scorer.errors import InputError
+
+if TYPE_CHECKING:
+    from scorer.rooms import RoomKind
 
 
 @click.command("conditions")
@@ -14,12 +18,10 @@ from scorer.errors import InputError
 @click.option("--json", "as_json", is_flag=True, help="One JSON object a line.")
 def conditions_command(room_kind: str | None, as_json: bool) -> None:
     """List the conditions to look for, or those of one ROOM_KIND (kitchen, bathroom …)."""
-    from scorer.conditions.checklist import load_conditions
+    from scorer.conditions.checklist import conditions_of, load_conditions
 
     kind = _kind(room_kind)
-    for condition in load_conditions().values():
-        if kind is not None and kind not in condition.room_kinds:
-            continue
+    for condition in conditions_of(kind) if kind else load_conditions().values():
         if as_json:
             click.echo(json.dumps(condition.model_dump(mode="json")))
         else:
@@ -45,7 +47,7 @@ def upgrades_command(room_kind: str | None, as_json: bool) -> None:
             click.echo(f"{upgrade.id:<36} {upgrade.label} ({upgrade.rung}; {rooms})")
 
 
-def _kind(words: str | None) -> str | None:
+def _kind(words: str | None) -> RoomKind | None:
     from scorer.rooms import RoomKind
 
     if words is None:
@@ -53,4 +55,4 @@ def _kind(words: str | None) -> str | None:
     kind = words.strip().lower().replace(" ", "_").replace("-", "_")
     if kind not in set(RoomKind):
         raise InputError(f"“{words}” is no kind of room; use one of {', '.join(RoomKind)}.")
-    return kind
+    return RoomKind(kind)

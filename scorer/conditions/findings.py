@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping, Sequence
 from datetime import UTC, datetime
 
-from scorer.conditions.checklist import Condition, load_conditions
+from scorer.conditions.checklist import Condition, conditions_of, load_conditions
 from scorer.conditions.finding import Evidence, Finding, Tag
 from scorer.conditions.suggesting import WHOLE_HOME, suggest
 from scorer.errors import InputError
@@ -149,8 +149,8 @@ def open_questions(
     questions = [
         _question(room, condition, found.get((room, condition.id)))
         for room, kind in rooms.items()
-        for condition in load_conditions().values()
-        if kind in condition.room_kinds and (condition.person_only or (room, condition.id) in found)
+        for condition in conditions_of(kind)
+        if condition.person_only or (room, condition.id) in found
     ]
     order = ("stops work", "unsure photo", "not visible", "answered")
     return tuple(sorted((q for q in questions if q is not None), key=lambda q: order.index(q.why)))
