@@ -23,6 +23,7 @@ from app.look import days, quiet
 from app.shared import ESTIMATE, attempt, facts_line, home_in_hand, workspace
 from app.table import Column, Row, table
 from app.work_list import work_list
+from scorer.money.rent_evidence import THIN_EVIDENCE
 from scorer.records import Quantiles
 from scorer.scope.plan import Scope
 from scorer.settings import Settings
@@ -223,7 +224,4 @@ if item is not None:
     money_sections(item)
     exports(item)
     st.page_link("views/shortlist.py", label="Next: put homes side by side")
-    st.caption(
-        f"{ESTIMATE} Published evidence for what paint or flooring adds to rent is thin, so the "
-        "ranges are wide."
-    )
+    st.caption(f"{ESTIMATE} {THIN_EVIDENCE}")

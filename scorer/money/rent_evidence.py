@@ -1,7 +1,7 @@
 """What the home may rent for, and how much of that is data and how much is assumption.
 
-Published evidence of what paint or a floor does to a rent is thin: :data:`THIN_EVIDENCE` says so,
-and the page shows it. The user's own comparable rents (comps) count for more the more there are.
+Published evidence of what paint or a floor does to a rent is thin: :data:`THIN_EVIDENCE` says so
+in the page and in print. The user's own comparable rents (comps) count for more the more there are.
 """
 
 from __future__ import annotations
@@ -19,8 +19,7 @@ from scorer.money.rent_model import Floats, Posterior, fit, log_prior
 from scorer.records import Probability, Range, Record
 
 THIN_EVIDENCE = (
-    "Published evidence of what paint or flooring does to a rent is thin: the effects here are "
-    "mostly common practice until your own comparable rents say more."
+    "Published evidence for what paint or flooring adds to rent is thin, so the ranges are wide."
 )
 LEAST_COMPS_FOR_CEILING = 3
 CEILING_QUANTILE = 0.9

@@ -10,6 +10,7 @@ from itertools import groupby
 from scorer.conditions.checklist import load_conditions
 from scorer.conditions.finding import Finding
 from scorer.money.home_money import HomeMoney
+from scorer.money.rent_evidence import THIN_EVIDENCE
 from scorer.records import Quantiles, Range
 from scorer.report.deal import SOURCES as DEAL_SOURCES
 from scorer.report.deal import deal_pages
@@ -18,10 +19,9 @@ from scorer.report.table import NOT_AN_APPRAISAL, days_of, money_words, payback_
 from scorer.report.viewing import ViewingPicture, viewing_strip
 from scorer.shortlist.result import HomeResult
 
-EVIDENCE_IS_THIN = (
-    "Published evidence for what paint or flooring adds to rent is thin; the ranges are wide for "
-    "that reason. Work on wiring, gas, plumbing, lead paint, asbestos, mold or structure belongs "
-    "to licensed people under local codes."
+LICENSED_WORK = (
+    "Work on wiring, gas, plumbing, lead paint, asbestos, mold or structure belongs to licensed "
+    "people under local codes."
 )
 
 
@@ -98,7 +98,7 @@ def _cover(paper: Paper, result: HomeResult, name: str, photos: Mapping[str, byt
     ]
     paper.grid(("Figure", "Estimate"), rows, (3, 2), right=(1,))
     paper.points(result.reasons, "No reasons.")
-    paper.words(f"{NOT_AN_APPRAISAL} {EVIDENCE_IS_THIN}", 8.0)
+    paper.words(f"{NOT_AN_APPRAISAL} {THIN_EVIDENCE} {LICENSED_WORK}", 8.0)
 
 
 def _facts(result: HomeResult) -> list[str]:
