@@ -160,10 +160,6 @@ class StoreFile:
             usable = {name: value for name, value in saved.items() if _usable(name, value)}
             return Settings.model_validate(usable)
 
-    def save_settings(self, settings: Settings) -> None:
-        """Keep the settings."""
-        self.save_value("settings", settings.model_dump(mode="json"))
-
     def change_settings(self, entries: Mapping[str, object]) -> None:
         """Change some of the settings; the others stay as another tab may have left them.
 
@@ -232,12 +228,8 @@ class StoreFile:
         """The user's own price book rows as JSON by id."""
         return dict(self._connection.execute("select id, price_row from price_row order by id"))
 
-    def save_price_row(self, item: str, row: str | None) -> None:
-        """Keep one of the user's own price rows (JSON), or go back to the package's (None)."""
-        self.save_price_rows({item: row})
-
     def save_price_rows(self, rows: Mapping[str, str | None]) -> None:
-        """As :meth:`save_price_row` for several at once: all are kept, or none."""
+        """Keep own price rows (JSON by id), or go back to the package's where None; all or none."""
         with self._transaction() as connection:
             for item, row in rows.items():
                 connection.execute("delete from price_row where id = ?", (item,))

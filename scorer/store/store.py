@@ -48,8 +48,6 @@ class StoredHome(Record):
         Sentences from the import about what could not be used.
     photo_rooms
         Room by photo, where a person said which it shows.
-    photo_hashes
-        Content hash by photo.
     taken
         Photos that the user took at the viewing and after the work, oldest first.
     lettings
@@ -70,7 +68,6 @@ class StoredHome(Record):
     source: Source = "own"
     problems: tuple[str, ...] = ()
     photo_rooms: dict[str, str] = {}
-    photo_hashes: dict[str, str] = {}
     taken: tuple[TakenPhoto, ...] = ()
     lettings: tuple[Letting, ...] = ()
 
@@ -150,9 +147,6 @@ class Store(TakenStore):
             problems=tuple(json.loads(problems)),
             photo_rooms=dict(
                 ask("select photo, room from photo_room where home_id = ?", (home_id,)).fetchall()
-            ),
-            photo_hashes=dict(
-                ask("select name, content_hash from photo where home_id = ?", (home_id,)).fetchall()
             ),
             taken=self.taken_photos(home_id),
             lettings=tuple(letting for _, letting in self.lettings(home_id)),
@@ -361,16 +355,10 @@ class Store(TakenStore):
         with self._change(home_id, version) as connection:
             connection.execute(_SAVE_ROOM, (home_id, room.name, room.model_dump_json()))
 
-    def save_choice(
-        self, home_id: int, version: int, option_id: str, choice: Choice | None
-    ) -> None:
-        """Force an option in or out of the scope, or leave it to the program (None)."""
-        self.save_choices(home_id, version, {option_id: choice})
-
     def save_choices(
         self, home_id: int, version: int, choices: Mapping[str, Choice | None]
     ) -> None:
-        """As :meth:`save_choice` for several options at once."""
+        """Force options in or out of the scope by id, or leave them to the program (None)."""
         with self._change(home_id, version) as connection:
             for option_id, choice in choices.items():
                 connection.execute(

@@ -44,10 +44,10 @@ def test_only_the_home_that_changed_is_screened_anew(space: Workspace):
 
 def test_settings_reach_every_home_and_come_back_the_same(space: Workspace):
     before = [i.result for i in space.screen_all()]
-    space.store.save_settings(Settings(budget_usd=200))
+    space.store.change_settings({"budget_usd": 200})
     small = [i.result for i in space.screen_all()]
     assert all(r.scope.cash_usd.typical <= 200 for r in small)
-    space.store.save_settings(Settings())
+    space.store.change_settings(Settings().model_dump())
     assert [i.result for i in space.screen_all()] == before
 
 

@@ -28,7 +28,6 @@ from typing import Any
 from scorer.conditions.finding import Tag
 from scorer.listing.listing import Listing
 from scorer.rooms import Room, RoomKind
-from scorer.settings import Settings
 from scorer.sheet import merge_answers, read_answers
 from scorer.sheet.answers import FORMAT, VERSION
 from scorer.store import Brought, Store, TakenPhoto
@@ -122,7 +121,7 @@ def operate(store: Store, kind: str, number: int, home_id: int) -> None:
     elif kind == "prices":
         store.save_price_rows({option: json.dumps(number) for option in OPTIONS})
     elif kind == "settings":
-        store.save_settings(Settings(budget_usd=float(number)))
+        store.change_settings({"budget_usd": float(number)})
     elif kind == "sheet":
         merged = merge_answers(home.tags, read_answers(sheet(home.listing.home, number)))
         brought_photos = photos(store, number)

@@ -34,12 +34,12 @@ def test_everything_typed_is_there_after_reopening(store: Store):
     home = store.add_home(Listing(home="14-alder-court", list_price_usd=84_000))
     store.add_tags(home, 1, [TAG])
     store.save_room(home, 2, Room(name="kitchen", kind=RoomKind.KITCHEN, length_ft=11.5))
-    store.save_choice(home, 3, "kitchen: faucet", "must_not")
+    store.save_choices(home, 3, {"kitchen: faucet": "must_not"})
     store.save_mark(home, 4, "keep")
     store.save_note(home, 5, "ask about the roof")
     store.add_job(home, 6, FinishedJob(upgrade="faucet", planned_hours=2, actual_hours=3))
-    store.save_settings(Settings(budget_usd=5_000))
-    store.save_price_row("wall_paint", '{"typical_usd": 31}')
+    store.change_settings({"budget_usd": 5_000})
+    store.save_price_rows({"wall_paint": '{"typical_usd": 31}'})
     store.close()
     again = Store(store.path)
     got = again.home(home)
@@ -87,7 +87,7 @@ def test_every_table_is_strict_and_every_row_of_a_home_hangs_on_it(store: Store)
 def test_a_failed_change_leaves_nothing_behind(store: Store):
     home = store.add_home(Listing(home="a"))
     with pytest.raises(sqlite3.IntegrityError):
-        store.save_choice(home, 1, "x", "nonsense")  # type: ignore[arg-type]
+        store.save_choices(home, 1, {"x": "nonsense"})  # type: ignore[dict-item]
     assert store.home(home).version == 1
 
 
