@@ -5,9 +5,12 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from typing import TypeVar
 
+import streamlit as st
+
 from app.figures import today
-from app.shared import attempt
+from app.shared import attempt, tell
 from app.table import Column, Edit, Row, table
+from scorer.errors import InputError
 from scorer.records import Record
 from scorer.upgrades.own_figures import with_own_figure
 
@@ -49,3 +52,30 @@ def figures(
 
     drawn = [Row(id=i, name=names[i], cells=cells(row)) for i, row in rows.items()]
     table(label, columns, drawn, key, keep)
+
+
+def from_csv(label: str, help: str, keep: Callable[[str, str], int], *, key: str) -> None:
+    """Box for a CSV of rows.
+
+    Parameters
+    ----------
+    keep
+        Checks and keeps the rows of a file, given its text and name; returns how many there are.
+    """
+    upload = st.file_uploader(label, type=["csv"], help=help, key=f"{key}_file")
+    if upload is not None:
+        st.button(
+            "Use these rows", type="primary", key=f"{key}_use", on_click=_bring_in,
+            args=(keep, upload.getvalue(), upload.name),
+        )  # fmt: skip
+
+
+def _bring_in(keep: Callable[[str, str], int], content: bytes, name: str) -> None:
+    try:
+        count = keep(content.decode("utf-8-sig"), name)
+    except UnicodeDecodeError:
+        tell(f"{name} is not UTF-8 text; save it as CSV UTF-8.", kind="error")
+    except InputError as error:
+        tell(str(error), kind="error")
+    else:
+        tell(f"{count} rows are in use.")

@@ -7,11 +7,11 @@ from functools import partial
 import streamlit as st
 
 from app.figures import day
-from app.own_figures import figures
+from app.own_figures import figures, from_csv
 from app.shared import attempt, workspace
 from app.table import Column
-from scorer.upgrades.price_rows import trade_name
-from scorer.upgrades.pricebook import Wage
+from scorer.upgrades.price_rows import Wage, read_wages, trade_name, wages_csv
+from scorer.upgrades.pricebook import load_price_book
 
 _number = partial(Column, kind="number", editable=True)
 _rate = partial(_number, least=0.0, most=1e6)
@@ -72,12 +72,27 @@ def wage_table() -> None:
         figures("Wages", wages, names, COLUMNS, _cells, "wage_rows", workspace().save_wages)
         if workspace().own_wages():
             st.button("Go back to the package’s wages", on_click=_drop_wages)
+        st.download_button(
+            "Save the wages as CSV", wages_csv(wages.values()), "wages.csv", "text/csv"
+        )
+        from_csv(
+            "Bring in wages from a CSV",
+            "The columns of the saved file; trade and the figures that you change are enough.",
+            _bring_in,
+            key="wages",
+        )
 
 
 def _cells(wage: Wage) -> dict[str, object]:
     cells: dict[str, object] = wage.model_dump()
     cells["trade"] = trade_name(wage.trade).capitalize()
     return cells | {"date": wage.date if len(wage.date) < 10 else day(wage.date)}
+
+
+def _bring_in(text: str, name: str) -> int:
+    wages = read_wages(text, base=load_price_book().wages, name=name)
+    workspace().save_wages(wages)
+    return len(wages)
 
 
 def _drop_wages() -> None:

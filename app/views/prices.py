@@ -8,11 +8,10 @@ from functools import partial
 import streamlit as st
 
 from app.figures import day
-from app.own_figures import figures
+from app.own_figures import figures, from_csv
 from app.shared import tell, workspace
 from app.table import Column
 from app.wages import price_levels, wage_table
-from scorer.errors import InputError
 from scorer.upgrades.price_rows import PriceRow, price_rows_csv, read_price_rows, trade_name
 from scorer.upgrades.pricebook import load_price_book
 
@@ -89,18 +88,12 @@ def _bring_back() -> None:
     tell("Your own rows are back.")
 
 
-def _bring_in(content: bytes, name: str) -> None:
-    try:
-        text = content.decode("utf-8-sig")
-        rows = read_price_rows(text, base=load_price_book().rows, name=name)
-        load_price_book().with_rows(rows)
-    except UnicodeDecodeError:
-        tell(f"{name} is not UTF-8 text; save it as CSV UTF-8.", kind="error")
-    except InputError as error:
-        tell(str(error), kind="error")
-    else:
-        workspace().store.save_price_rows({row.id: row.model_dump_json() for row in rows})
-        tell(f"{len(rows)} rows are in use.")
+def _bring_in(text: str, name: str) -> int:
+    book = load_price_book()
+    rows = read_price_rows(text, base=book.rows, name=name)
+    book.with_rows(rows)  # refuses what does not fit the rest of the book
+    _save(rows)
+    return len(rows)
 
 
 st.title("Price book")
@@ -146,13 +139,9 @@ with one:
     elif "taken_back" in st.session_state:
         st.button("Undo: bring my rows back", on_click=_bring_back)
 with two:
-    upload = st.file_uploader(
+    from_csv(
         "Bring in rows from a CSV",
-        type=["csv"],
-        help="The columns of the saved file; id and the figures that you change are enough.",
+        "The columns of the saved file; id and the figures that you change are enough.",
+        _bring_in,
+        key="prices",
     )
-    if upload is not None:
-        st.button(
-            "Use these rows", type="primary", on_click=_bring_in,
-            args=(upload.getvalue(), upload.name),
-        )  # fmt: skip

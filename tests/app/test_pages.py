@@ -318,11 +318,27 @@ def test_the_users_own_price_is_shown_and_counts(data: Path):
 
 def test_prices_from_a_wrong_file_get_a_sentence(data: Path):
     at = opened("prices")
-    at.file_uploader[0].set_value([("mine.csv", b"id,typical_usd\nwall_paint,cheap\n", "text/csv")])
+    wrong = ("mine.csv", b"id,typical_usd\nwall_paint,cheap\n", "text/csv")
+    at.file_uploader(key="prices_file").set_value([wrong])
     at.run()
     button(at, "Use these rows").click().run()
     assert any("mine.csv, row wall_paint, field typical_usd" in e.value for e in at.error)
     assert store_of(data).price_rows() == {}
+
+
+def test_wages_come_in_from_a_csv_and_a_wrong_one_gets_a_sentence(data: Path):
+    at = opened("prices")
+    for text in ("trade,own_possible\npainter,perhaps\n", "trade,own_possible\npainter,no\n"):
+        assert rows_of(at, "Wages")["painter"]["cells"]["own_possible"] is True
+        at.file_uploader(key="wages_file").set_value([("wages.csv", text.encode(), "text/csv")])
+        at.run()
+        button(at, "Use these rows", "wages").click().run()
+        wrong = [e.value for e in at.error]
+        assert any("wages.csv, row painter, field own_possible" in e for e in wrong) == (
+            "perhaps" in text
+        )
+    assert rows_of(at, "Wages")["painter"]["cells"]["own_possible"] is False
+    assert set(store_of(data).value("own wages")) == {"painter"}
 
 
 def test_a_folder_that_is_not_there_gets_a_sentence(data: Path):
