@@ -143,12 +143,12 @@ class _ProgressLine:
         if now < self.shown or (not self.drawn and progress.photos_done == progress.photos_total):
             return
         self.shown, self.drawn = now, True
-        left = progress.seconds_left
+        rate, left = progress.photos_per_second, progress.seconds_left
+        pace = "" if rate is None else f", {rate:.1f} photos/s"
         rest = "" if left is None else f", about {left:.0f} s left"
         line = (
             f"{progress.photos_done} of {progress.photos_total} photos, "
-            f"{progress.homes_done} of {progress.homes_total} homes, "
-            f"{progress.photos_per_second:.1f} photos/s{rest}"
+            f"{progress.homes_done} of {progress.homes_total} homes{pace}{rest}"
         )
         click.echo(f"\r{line:<78}" if self.terminal else line, nl=not self.terminal, err=True)
 

@@ -3,9 +3,8 @@
 from __future__ import annotations
 
 import pickle
-import time
 import zlib
-from collections.abc import Callable, Iterable, Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, field
 from pathlib import Path
 from typing import NamedTuple
@@ -18,6 +17,7 @@ from scorer.photos.reading import Reading
 from scorer.screening.cache import Key, ReadingCache
 from scorer.screening.hands import Hands, Step, in_order
 from scorer.screening.pool import Job, photo_step
+from scorer.screening.progress import Meter, OnProgress
 from scorer.screening.tags import read_tags
 from scorer.screening.weighing import (
     Basis,
@@ -27,36 +27,6 @@ from scorer.screening.weighing import (
     photo_mark,
     weighing,
 )
-
-
-class Progress(NamedTuple):
-    """How far a batch has come; ``home`` is the home whose photo was read last.
-
-    ``photos_known`` of the photos done were read by an earlier run.
-    """
-
-    home: str
-    photos_done: int
-    photos_total: int
-    homes_done: int
-    homes_total: int
-    seconds: float
-    photos_known: int = 0
-
-    @property
-    def photos_per_second(self) -> float:
-        """Rate since the start [1/s], of those read now; of all where none had to be read."""
-        done = self.photos_done - self.photos_known or self.photos_done
-        return done / self.seconds if self.seconds > 0 else 0.0
-
-    @property
-    def seconds_left(self) -> float | None:
-        """Time left at that rate [s]; None before the first photo."""
-        rate = self.photos_per_second
-        return (self.photos_total - self.photos_done) / rate if rate > 0 else None
-
-
-OnProgress = Callable[[Progress], None]
 
 
 class FoundHome(NamedTuple):
@@ -174,27 +144,19 @@ class Batch:
 
     def _read(self, found: Survey, on_progress: OnProgress | None) -> Iterator[Home]:
         """Each home as soon as its photos are read, or found not to be needed."""
-        started = time.monotonic()
-        done = known = homes = 0
+        meter = Meter(found.photos, len(found.homes))
         steps = self._reading_steps(found.homes)
         for (home, key, read_before), reading in in_order(steps, self._hands):
-            if reading is None:
-                done += len(home.listing.photos)
-                known += len(home.listing.photos)
-            else:
-                done += 1
-                known += read_before
+            if reading is not None:
                 home.readings.append(reading)
                 if key is not None and self._cache is not None:
                     home.steady &= self._cache.put(key, reading)
-            whole = reading is None or len(home.readings) == len(home.listing.photos)
-            homes += whole
-            if on_progress is not None and home.listing.photos:
-                seconds = time.monotonic() - started
-                total = len(found.homes)
-                on_progress(
-                    Progress(home.listing.home, done, found.photos, homes, total, seconds, known)
-                )
+            photos = len(home.listing.photos)
+            whole = reading is None or len(home.readings) == photos
+            count = photos if reading is None else 1
+            progress = meter.count(home.listing.home, count, known=read_before, whole=whole)
+            if on_progress is not None and photos:
+                on_progress(progress)
             if whole:
                 yield home
 

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import time
 from collections.abc import Iterator, Sequence
 from concurrent.futures import Executor
 from dataclasses import dataclass
@@ -13,12 +12,13 @@ from scorer.listing.folder import read_home
 from scorer.listing.listing import Listing, Problem
 from scorer.money.comps import Comp
 from scorer.photos.reading import Reading
-from scorer.screening.batch import Batch, OnProgress, Progress, home_folder, survey
+from scorer.screening.batch import Batch, home_folder, survey
 from scorer.screening.cache import ReadingCache
 from scorer.screening.hands import hands_for
 from scorer.screening.home import screen_home
 from scorer.screening.packed import PackedHomes, Packer
 from scorer.screening.pool import Job, how_many, read_photos
+from scorer.screening.progress import Meter, OnProgress, Progress
 from scorer.screening.tags import read_tags
 from scorer.screening.weighing import Basis
 from scorer.settings import Settings
@@ -162,14 +162,13 @@ def readings_of(
         Job(photo.path, photo.name, photo.room_kind) for home in listings for photo in home.photos
     )
     stream = read_photos(jobs, total, executor, workers, cache=cache, isolate=isolate)
-    started, done = time.monotonic(), 0
-    for number, listing in enumerate(listings):
-        readings = []
+    meter = Meter(total, len(listings))
+    for listing in listings:
+        readings: list[Reading] = []
         for _ in listing.photos:
             readings.append(next(stream))
-            done += 1
+            whole = len(readings) == len(listing.photos)
+            progress = meter.count(listing.home, whole=whole)
             if on_progress is not None:
-                whole = number + (len(readings) == len(listing.photos))
-                seconds = time.monotonic() - started
-                on_progress(Progress(listing.home, done, total, whole, len(listings), seconds))
+                on_progress(progress)
         yield listing, tuple(readings)

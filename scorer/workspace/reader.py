@@ -4,13 +4,12 @@ from __future__ import annotations
 
 import logging
 import threading
-import time
 from collections.abc import Iterable
 from concurrent.futures import Executor
 
 from scorer.listing.listing import PhotoFile
-from scorer.screening.folder import Progress
 from scorer.screening.pool import Job, read_photos
+from scorer.screening.progress import Meter, Progress
 from scorer.store import StoredHome
 from scorer.workspace.photo_shelf import Key, PhotoShelf
 
@@ -65,7 +64,7 @@ class Reader:
             self._stop.clear()
             self.failed = ""
             total = sum(len(photos) for _, photos in waiting)
-            self._progress = Progress(waiting[0][0].listing.home, 0, total, 0, len(waiting), 0.0)
+            self._progress = Progress(waiting[0][0].listing.home, 0, total, 0, len(waiting))
             self._thread = threading.Thread(target=self._run, args=(waiting,), daemon=True)
             self._thread.start()
             return True
@@ -94,18 +93,11 @@ class Reader:
         photos = [(home, key, photo) for home, found in waiting for key, photo in found.items()]
         left = {home.id: len(found) for home, found in waiting}
         jobs = [Job(photo.path, photo.name, photo.room_kind) for _, _, photo in photos]
-        started = time.monotonic()
+        meter = Meter(len(photos), len(left))
         stream = read_photos(jobs, len(jobs), self._executor, isolate=True)
-        for done, ((home, key, _), reading) in enumerate(zip(photos, stream, strict=True), start=1):
+        for (home, key, _), reading in zip(photos, stream, strict=True):
             self._shelf.put(key, reading)
             left[home.id] -= 1
-            self._progress = Progress(
-                home.listing.home,
-                done,
-                len(photos),
-                sum(count == 0 for count in left.values()),
-                len(left),
-                time.monotonic() - started,
-            )
+            self._progress = meter.count(home.listing.home, whole=left[home.id] == 0)
             if self._stop.is_set():
                 break

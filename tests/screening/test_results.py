@@ -19,7 +19,16 @@ from scorer.conditions.finding import Tag
 from scorer.listing import Listing
 from scorer.money.comps import parse_comps
 from scorer.report import ranked_table, to_csv, to_json
-from scorer.screening import Screened, append_tag, batch, cache, packed, screen_folder, weighing
+from scorer.screening import (
+    Progress,
+    Screened,
+    append_tag,
+    batch,
+    cache,
+    packed,
+    screen_folder,
+    weighing,
+)
 from scorer.screening.cache import RESULTS_A_HOME, ReadingCache
 from scorer.screening.home import screen_home
 from scorer.settings import Settings
@@ -303,7 +312,7 @@ def test_a_photo_changed_while_it_is_read_keeps_no_result(
     data = path.read_bytes()
     changed = []
 
-    def meanwhile(progress: batch.Progress) -> None:
+    def meanwhile(progress: Progress) -> None:
         if not changed and progress.home == "home 0":
             changed.append(save_photo(path, LIGHT, seed=5))
 
@@ -428,18 +437,9 @@ def test_results_beyond_the_memory_meant_for_them_lie_on_disk(
     assert again.homes[-1] == first.homes[2]
 
 
-def test_progress_counts_the_rate_of_what_is_read_now() -> None:
-    half = batch.Progress("h", 60, 100, 3, 5, 10.0, photos_known=50)
-    assert half.photos_per_second == 1.0
-    assert half.seconds_left == 40.0
-    known = batch.Progress("h", 50, 100, 3, 5, 10.0, photos_known=50)
-    assert known.photos_per_second == 5.0
-    assert batch.Progress("h", 0, 100, 0, 5, 0.0).seconds_left is None
-
-
 def test_progress_tells_what_was_read_before(homes: Path) -> None:
     for known in (0, 6):
-        seen: list[batch.Progress] = []
+        seen: list[Progress] = []
         screen(homes, on_progress=seen.append)
         assert seen[-1].photos_done == seen[-1].photos_total == 6
         assert seen[-1].homes_done == 3
