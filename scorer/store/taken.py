@@ -122,11 +122,10 @@ class TakenStore(ChangingStore):
         for photo in photos:
             old = there.get(_key(photo))
             if old is not None:
-                if photo.note and photo.note not in old.note:
-                    note = "\n".join(part for part in (old.note, photo.note) if part)
-                    old = old.model_copy(update={"note": note[:LONGEST_NOTE]})
-                    there[_key(photo)] = old
-                    self._write_photo(old)
+                joined = _joined(old, photo)
+                if joined != old:
+                    there[_key(photo)] = joined
+                    self._write_photo(joined)
                 continue
             if len(there) >= MOST_PHOTOS:
                 raise InputError(
@@ -269,8 +268,21 @@ def what_is_new(
     there: Iterable[TakenPhoto], photos: Iterable[TakenPhoto]
 ) -> tuple[TakenPhoto, ...]:
     """Photos that are not there yet, or bring words that are not."""
-    notes = {_key(photo): photo.note for photo in there}
-    return tuple(p for p in photos if _key(p) not in notes or p.note not in notes[_key(p)])
+    known = {_key(photo): photo for photo in there}
+
+    def is_new(photo: TakenPhoto) -> bool:
+        old = known.get(_key(photo))
+        return old is None or _joined(old, photo) != old
+
+    return tuple(photo for photo in photos if is_new(photo))
+
+
+def _joined(old: TakenPhoto, photo: TakenPhoto) -> TakenPhoto:
+    """The old one with the words that the same photo brings again."""
+    if photo.note in old.note:
+        return old
+    note = "\n".join(part for part in (old.note, photo.note) if part)
+    return old.model_copy(update={"note": note[:LONGEST_NOTE]})
 
 
 def _text(photo: TakenPhoto) -> str:

@@ -110,8 +110,8 @@ def _work_label(job: FinishedJob) -> str:
 
 def upgrade_label(upgrade: str) -> str:
     """What the catalogue calls a piece of work."""
-    labels = {u.id: u.label for u in load_catalogue()}
-    return labels.get(upgrade, upgrade.replace("_", " "))
+    known = (u.label for u in load_catalogue() if u.id == upgrade)
+    return next(known, upgrade.replace("_", " "))
 
 
 def planned_rise(space: Workspace, item: Screened) -> PlannedRise:
