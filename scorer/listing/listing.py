@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import Annotated
+from typing import Annotated, Literal
 
 from pydantic import Field
 
@@ -30,6 +30,9 @@ class PhotoFile(Record):
         The name shown to a person, unique within the home.
     room_kind
         From the listing's ``ImageOf``, else from the file name; None if neither tells.
+    kind_from
+        Who says so: ``listing`` (its ``ImageOf``), ``name`` (the file's name, which may be wrong);
+        empty where a person said it.
     room_name, room_number
         What the same source calls the room ("dining room"), and its number ("bedroom2").
     room
@@ -42,6 +45,7 @@ class PhotoFile(Record):
     path: str
     name: str
     room_kind: RoomKind | None = None
+    kind_from: Literal["", "listing", "name"] = ""
     room_name: str = ""
     room_number: Annotated[int, Field(ge=1, le=99)] | None = None
     room: str = ""

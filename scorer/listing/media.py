@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 from pathlib import Path, PurePosixPath
-from typing import Any
+from typing import Any, Literal
 from urllib.parse import unquote, urlsplit
 
 from scorer.listing.fields import Cells
@@ -187,22 +187,30 @@ def _described(cells: Cells, name: str, path: Path) -> PhotoFile | None:
     if image_of and room is None:
         room = from_name(image_of)
     by_name = from_name(name)
+    source: Literal["listing", "name"] = "listing"
     if room is None and plain(image_of) in {"", "other"}:
-        room = by_name
+        room, source = by_name, "name"
     elif room is not None and by_name is not None and by_name.name == room.name:
         room = room._replace(number=room.number or by_name.number)
-    return _photo(path, name, room, cells.text("shortdescription"))
+    return _photo(path, name, room, source, cells.text("shortdescription"))
 
 
 def _by_name(name: str, path: Path) -> PhotoFile | None:
     stem = plain(PurePosixPath(name).stem)
     if "floorplan" in stem or "platmap" in stem:
         return None
-    return _photo(path, name, from_name(name))
+    return _photo(path, name, from_name(name), "name")
 
 
-def _photo(path: Path, name: str, room: RoomWord | None, caption: str = "") -> PhotoFile:
+def _photo(
+    path: Path,
+    name: str,
+    room: RoomWord | None,
+    source: Literal["listing", "name"],
+    caption: str = "",
+) -> PhotoFile:
     known: dict[str, Any] = {}
     if room is not None:
         known = {"room_kind": room.kind, "room_name": room.name, "room_number": room.number}
+        known["kind_from"] = source
     return PhotoFile(path=str(path), name=name, caption=caption[:500], **known)

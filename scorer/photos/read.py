@@ -36,7 +36,7 @@ from scorer.photos.see import see
 from scorer.photos.walls import read_wall
 from scorer.rooms import RoomKind
 
-_METHOD = 1
+_METHOD = 2
 ALGORITHM_VERSION = f"{_METHOD}.{calibration().version}"
 """Changes whenever the same photo may give another reading; stored readings carry it."""
 
@@ -111,7 +111,9 @@ def read_scene(scene: Scene, *, file: str, room_kind_hint: str | None = None) ->
     grey = np.asarray(cv2.cvtColor(photo.rgb, cv2.COLOR_RGB2GRAY), np.uint8)
     l_star = np.ascontiguousarray(bytes_to_lab(photo.rgb)[..., 0])
     room = guess_room(scene, room_kind_hint)
-    outside = room.kind in _OUTSIDE
+    seen = guess_room(scene, None)
+    # Where the name may be wrong, what either room would need is measured.
+    outside = room.kind in _OUTSIDE and (seen.kind in _OUTSIDE or seen.kind == UNSURE)
     features = light_features(scene) | network_light(scene)
     wall = read_wall(scene)
     if outside and wall is not None:  # siding is no wall to paint with a roller indoors
@@ -119,10 +121,11 @@ def read_scene(scene: Scene, *, file: str, room_kind_hint: str | None = None) ->
     return Reading(
         file=file,
         room=room,
+        kinds_seen=_kinds_seen(scene),
         exposure=_exposure(scene, features),
         light=None if outside else _light(scene, features),
         wall=wall,
-        finish=read_finish(scene, room),
+        finish=read_finish(scene, room) or read_finish(scene, seen),
         floor=None if outside else _floor(scene),
         cabinets=None if outside else _cabinets(scene),
         dominant=dominant_colours(photo.rgb),
@@ -156,6 +159,11 @@ def guess_room(scene: Scene, hint: str | None) -> RoomGuess:
         return RoomGuess(kind=UNSURE, probability=0.0)
     best = max(answers, key=lambda kind: answers[kind])
     return RoomGuess(kind=best, probability=round(answers[best], 4))
+
+
+def _kinds_seen(scene: Scene) -> dict[str, float]:
+    answers = scene.surfaces.heads.get("room", {}) if scene.surfaces is not None else {}
+    return {kind: round(min(max(value, 0.0), 1.0), 4) for kind, value in answers.items()}
 
 
 def _exposure(scene: Scene, features: dict[str, float]) -> Exposure:

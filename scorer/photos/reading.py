@@ -128,6 +128,9 @@ class Reading(Record):
     ----------
     file
         The name as it was given.
+    kinds_seen
+        What the network alone makes of the photo, whatever its name says: the chance of each kind
+        of room that it knows, and of ``unsure`` [0–1].
     error
         One sentence if the photo could not be read, else None; then all else is None.
     sharpness
@@ -147,6 +150,7 @@ class Reading(Record):
     file: str
     error: str | None = None
     room: RoomGuess | None = None
+    kinds_seen: dict[str, Probability] = Field(default_factory=dict)
     exposure: Exposure | None = None
     light: Light | None = None
     wall: Wall | None = None

@@ -15,12 +15,10 @@ from scorer.photos.likeness import group_duplicates
 from scorer.photos.reading import Reading
 from scorer.records import Record
 from scorer.rooms import Room, RoomKind
+from scorer.screening.doubts import SURE_OF_KIND, as_taken, doubts_of, sentence_of
 from scorer.screening.tags import match_rooms
 from scorer.screening.unseen import rooms_not_seen, what_is_unseen
 from scorer.shortlist.result import Unseen
-
-SURE_OF_KIND = 0.6
-"""A photo's own room kind is used from this probability on, where nobody said which room it is."""
 
 SAME_WALL_DELTA_E = 12.0
 """Where the facts don't say how many rooms there are, photos whose walls differ by less (CIE 1976
@@ -47,25 +45,29 @@ class RoomPlan(Record):
         Room by photo name; a photo whose room nobody can tell is absent.
     unseen
         Rooms that neither a readable photo nor a person's tag tells of, photos of no known room,
-        and photos that are too poor to judge by.
+        photos that are too poor to judge by, and photos that contradict their names.
     unseen_rooms
         The first of these by name.
+    in_doubt
+        The last of these: photos whose picture shows another kind of room than their name says.
     """
 
     rooms: tuple[Room, ...]
     photo_rooms: dict[str, str]
     unseen: tuple[Unseen, ...]
     unseen_rooms: tuple[str, ...] = ()
+    in_doubt: tuple[str, ...] = ()
 
 
 def rooms_of(listing: Listing, readings: Sequence[Reading], tags: Sequence[Tag] = ()) -> RoomPlan:
     """Name the rooms of a home and put each photo into one.
 
-    A photo's kind of room is what the listing or the file name says, else what the photo itself
-    shows if that is sure enough. Photos of one kind are split into rooms by the number in their
-    name and by near-duplicates, then rooms with the most alike walls are joined until there are no
-    more than the facts promise. A photo that a person took in a room (``PhotoFile.room``) belongs
-    to that room and has no say in how the others are split.
+    A photo's kind of room is what a person or the listing says, else what the file's name says
+    unless a clear picture more likely shows another kind (:mod:`scorer.screening.doubts`), else
+    what the picture shows if that is sure enough. Photos of one kind are split into rooms by the
+    number in their name and by near-duplicates, then rooms with the most alike walls are joined
+    until there are no more than the facts promise. A photo that a person took in a room
+    (``PhotoFile.room``) belongs to that room and has no say in how the others are split.
 
     Parameters
     ----------
@@ -78,7 +80,8 @@ def rooms_of(listing: Listing, readings: Sequence[Reading], tags: Sequence[Tag] 
     """
     by_name = {reading.file: reading for reading in readings}
     taken = [photo for photo in listing.photos if photo.room]
-    others = [photo for photo in listing.photos if not photo.room]
+    doubts = doubts_of([photo for photo in listing.photos if not photo.room], by_name)
+    others = [as_taken(photo, doubts) for photo in listing.photos if not photo.room]
     words = {photo.name: _word(photo, by_name.get(photo.name)) for photo in others}
     photo_rooms: dict[str, str] = {}
     rooms: dict[str, Room] = {room.name: room for room in listing.rooms}
@@ -121,8 +124,12 @@ def rooms_of(listing: Listing, readings: Sequence[Reading], tags: Sequence[Tag] 
     return RoomPlan(
         rooms=(*ordered, whole),
         photo_rooms=photo_rooms,
-        unseen=what_is_unseen(listing, unseen_rooms, photo_rooms, by_name),
+        unseen=(
+            *what_is_unseen(listing, unseen_rooms, photo_rooms, by_name),
+            *(sentence_of(doubt, photo_rooms) for doubt in doubts.values()),
+        ),
         unseen_rooms=unseen_rooms,
+        in_doubt=tuple(doubts),
     )
 
 

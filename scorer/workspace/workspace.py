@@ -153,12 +153,10 @@ class Workspace:
             sizes = size.model_dump(exclude={"name"}, exclude_none=True)
             if size.name in known and sizes:
                 rooms.append(known[size.name].model_copy(update=sizes))
-        note = home.note
-        if answers.note and answers.note not in note:
-            note = "\n".join(part for part in (note, answers.note) if part)
+        note = "" if answers.note in home.note else answers.note
         taken, problems = photos_of_sheet(self.store, answers)
         photos = what_is_new(home.taken, taken)
-        if merged.tags or rooms or note != home.note or photos:
+        if merged.tags or rooms or note or photos:
             self.store.save_answers(home.id, home.version, merged.tags, rooms, note, photos)
         return Answered(merged.conflicts, problems)
 
@@ -395,6 +393,7 @@ def _listing(home: StoredHome) -> Listing:
             photo = photo.model_copy(
                 update={
                     "room_kind": word.kind,
+                    "kind_from": "",
                     "room_name": word.name,
                     "room_number": word.number,
                 }
