@@ -44,11 +44,18 @@ def reading_cache(off: bool) -> Iterator[ReadingCache | None]:
 
 @contextmanager
 def executor_at(address: str | None) -> Iterator[tuple[Executor | None, int | None]]:
-    """The executor of a cluster, and its size; neither where no address was given."""
+    """The executor of a cluster, and its size; neither where no address was given.
+
+    What kept some of its workers from helping is told at the end.
+    """
     if address is None:
         yield None, None
         return
     from scorer.screening.cluster import cluster_at
 
     with cluster_at(address) as cluster:
-        yield cluster.executor, cluster.workers
+        try:
+            yield cluster.executor, cluster.workers
+        finally:
+            for sentence in cluster.problems:
+                click.echo(sentence, err=True)

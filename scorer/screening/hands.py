@@ -12,7 +12,7 @@ import signal
 from abc import ABC, abstractmethod
 from collections import deque
 from collections.abc import Callable, Iterable, Iterator
-from concurrent.futures import BrokenExecutor, Executor, Future, ProcessPoolExecutor
+from concurrent.futures import BrokenExecutor, Executor, Future, ProcessPoolExecutor, wait
 from contextlib import contextmanager
 from dataclasses import dataclass
 from pathlib import Path
@@ -24,6 +24,9 @@ from scorer.screening.worker import do_marked, start_worker
 
 WINDOW_PER_WORKER = 4
 """Work handed out ahead of the piece that is waited for, so that memory stays bounded."""
+
+LOOK_AFTER_SECONDS = 1.0
+"""How often an executor that mends itself is given the chance while an answer is waited for."""
 
 About = TypeVar("About")
 
@@ -98,6 +101,10 @@ class WorkExecutor(Executor, ABC):
     @abstractmethod
     def submit_work(self, work: Work) -> Future[Any]:
         """Begin a piece of work."""
+
+    @abstractmethod
+    def look_after(self) -> None:
+        """Mend what holds work up; called again and again while an answer is waited for."""
 
 
 def in_order(
@@ -224,6 +231,9 @@ class _Lent:
         for again in (True, False):
             assert task.future is not None
             try:
+                if isinstance(self._executor, WorkExecutor):
+                    while not wait([task.future], LOOK_AFTER_SECONDS).done:
+                        self._executor.look_after()
                 return task.future.result()
             except InputError:  # the executor itself can't be used, whatever the work
                 raise

@@ -2,8 +2,11 @@
 
 from __future__ import annotations
 
+import json
 import os
 import signal
+import subprocess
+import sys
 from collections.abc import Iterator
 from pathlib import Path
 
@@ -87,37 +90,14 @@ def test_the_command_prints_the_same(homes: Path, address: str) -> None:
     assert far.stderr == local.stderr
 
 
-def test_a_worker_of_another_version_is_refused(
-    address: str, monkeypatch: pytest.MonkeyPatch
-) -> None:
-    here = module.program_version
-
-    def other() -> str:
-        return f"{here()} or not"
-
-    class Asked:
-        """The workers answer with what this machine's method was before it was changed."""
-
-        def __init__(self, *args: object, **kwargs: object) -> None:
-            self.client = real(*args, **kwargs)
-
-        def __enter__(self) -> Asked:
-            return self
-
-        def __exit__(self, *_: object) -> None:
-            self.client.close()
-
-        def __getattr__(self, name: str) -> object:
-            return getattr(self.client, name)
-
-        def run(self, _: object) -> object:
-            return self.client.run(here)
-
-    real = distributed.Client
-    monkeypatch.setattr(distributed, "Client", Asked)
-    monkeypatch.setattr(module, "program_version", other)
-    with pytest.raises(InputError, match="another version of this program"), cluster_at(address):
-        pass
+def test_a_worker_of_another_version_is_refused(address: str) -> None:
+    with distributed.Client(address, set_as_default=False) as client:
+        client.run(deeds.be_of_another_version)
+        try:
+            with pytest.raises(OtherVersion, match="another version"), cluster_at(address):
+                pass
+        finally:
+            client.run(deeds.be_of_this_version)
 
 
 def test_a_worker_that_joins_late_with_another_version_is_refused(
@@ -157,6 +137,107 @@ def test_a_photo_costs_itself_only_there_too(address: str) -> None:
     assert list(errors) == ["deadly.jpg", "endless.jpg"]
     assert "broke the program that decodes it" in errors["deadly.jpg"]
     assert "took longer than 2 seconds" in errors["endless.jpg"]
+
+
+# Workers that lack the program ------------------------------------------------------------------
+
+WITHOUT_IT = "import sys; sys.modules['scorer'] = None; "
+WORKER = "from distributed.cli.dask_worker import main; main()"
+LACKS = "can't run this program (ModuleNotFoundError: "
+
+
+class Machines:
+    """A scheduler, and workers as other machines would start them."""
+
+    def __init__(self, address: str, client: distributed.Client) -> None:
+        self.address = address
+        self.client = client
+        self.started: list[subprocess.Popen[bytes]] = []
+
+    def join(self, *, able: bool) -> subprocess.Popen[bytes]:
+        """Start a worker, and wait until it has joined."""
+        there = len(self.client.nthreads())
+        code = WORKER if able else WITHOUT_IT + WORKER
+        options = [self.address, "--no-nanny", "--nthreads", "1", "--no-dashboard"]
+        worker = subprocess.Popen([sys.executable, "-c", code, *options], stderr=subprocess.DEVNULL)
+        self.started.append(worker)
+        self.client.wait_for_workers(there + 1, timeout=60)
+        return worker
+
+
+@pytest.fixture
+def machines() -> Iterator[Machines]:
+    with (
+        distributed.LocalCluster(n_workers=0, dashboard_address=":0") as cluster,
+        distributed.Client(cluster, set_as_default=False) as client,
+    ):
+        found = Machines(cluster.scheduler_address, client)
+        yield found
+        for worker in found.started:
+            worker.kill()
+            worker.wait()
+
+
+def test_a_worker_without_the_program_that_joins_late_is_left_out(
+    homes: Path, machines: Machines
+) -> None:
+    joined = []
+
+    def joins(progress: Progress) -> None:
+        if progress.photos_done == 3:
+            joined.append(machines.join(able=False))
+
+    local = screen_folder(homes, workers=1)
+    machines.join(able=True)
+    with cluster_at(machines.address) as cluster:
+        far = screen_folder(homes, executor=cluster.executor, on_progress=joins)
+    assert plain(far) == plain(local)
+    assert far.problems == local.problems
+    assert len(cluster.problems) == 1
+    assert LACKS in cluster.problems[0]
+    assert joined[0].poll() is None  # it lives on, for whom it is of use
+
+
+def test_a_worker_without_the_program_is_told_in_one_sentence_and_the_others_work(
+    homes: Path, machines: Machines
+) -> None:
+    machines.join(able=False)
+    command = ["screen", str(homes), "--json", "--no-cache", "--quiet"]
+    command += ["--cluster", machines.address]
+    nobody = CliRunner().invoke(main, command)
+    assert nobody.exit_code == 2
+    assert "none of the cluster's workers can run this program" in nobody.stderr
+    assert len(nobody.stderr.splitlines()) == 1
+    machines.join(able=True)
+    some = CliRunner().invoke(main, command)
+    assert some.exit_code == 1  # one photo is broken
+    assert len(json.loads(some.stdout)) == 6
+    assert [LACKS in line for line in some.stderr.splitlines()] == [True, False]
+
+
+@pytest.mark.parametrize("another", [True, False])
+def test_when_the_last_able_worker_dies_another_takes_over_or_the_run_ends(
+    homes: Path, machines: Machines, monkeypatch: pytest.MonkeyPatch, another: bool
+) -> None:
+    monkeypatch.setattr(module, "ASK_AGAIN_SECONDS", 0.5)
+
+    def dies(progress: Progress) -> None:
+        if progress.photos_done == 3:
+            able.kill()
+            able.wait()
+            if another:
+                machines.join(able=True)
+
+    machines.join(able=False)
+    able = machines.join(able=True)
+    with cluster_at(machines.address) as cluster:
+        if another:
+            far = screen_folder(homes, executor=cluster.executor, on_progress=dies)
+            assert len(far.homes) == 6
+            assert far.photos_read == 24
+        else:
+            with pytest.raises(InputError, match="none of the cluster's workers can run"):
+                screen_folder(homes, executor=cluster.executor, on_progress=dies)
 
 
 def test_nobody_at_the_address_is_one_sentence(
