@@ -128,4 +128,6 @@ def _wall(reading: Reading) -> str:
         words.append(f"{wall.colour.name} {wall.colour.hex}")
     if wall.bold_probability is not None:
         words.append(f"bold with {wall.bold_probability:.0%}")
+    if wall.covered_probability is not None:
+        words.append(f"tile, panels or paper with {wall.covered_probability:.0%}")
     return ", ".join(words)

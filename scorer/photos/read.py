@@ -33,11 +33,12 @@ from scorer.photos.reading import (
 )
 from scorer.photos.scene import ANALYSIS_PX, CABINET, FLOOR, Scene, build_scene
 from scorer.photos.see import see
-from scorer.photos.walls import read_wall
+from scorer.photos.wall_cover import cover_calibration, covered_probability
+from scorer.photos.walls import read_wall, wall_mask
 from scorer.rooms import RoomKind
 
 _METHOD = 2
-ALGORITHM_VERSION = f"{_METHOD}.{calibration().version}"
+ALGORITHM_VERSION = f"{_METHOD}.{cover_calibration().version}.{calibration().version}"
 """Changes whenever the same photo may give another reading; stored readings carry it."""
 
 UNSURE = "unsure"
@@ -118,10 +119,12 @@ def read_scene(scene: Scene, *, file: str, room_kind_hint: str | None = None) ->
     wall = read_wall(scene)
     if outside and wall is not None:  # siding is no wall to paint with a roller indoors
         wall = Wall(fraction=wall.fraction)
+    elif wall is not None and wall.tone is not None:
+        covered = covered_probability(grey, wall_mask(scene))
+        wall = wall.model_copy(update={"covered_probability": covered})
     return Reading(
         file=file,
         room=room,
-        kinds_seen=_kinds_seen(scene),
         exposure=_exposure(scene, features),
         light=None if outside else _light(scene, features),
         wall=wall,
@@ -152,18 +155,14 @@ def pixel_codes(scene: Scene) -> ByteArray | None:
 
 def guess_room(scene: Scene, hint: str | None) -> RoomGuess:
     """The listing's word for the room, else the network's guess, else ``unsure``."""
+    answers = scene.surfaces.heads.get("room", {}) if scene.surfaces is not None else {}
+    seen = {kind: round(min(max(value, 0.0), 1.0), 4) for kind, value in answers.items()}
     if hint:
-        return RoomGuess(kind=str(hint), probability=_HINT_PROBABILITY)
-    answers = scene.surfaces.heads.get("room", {}) if scene.surfaces is not None else {}
-    if not answers:
+        return RoomGuess(kind=str(hint), probability=_HINT_PROBABILITY, seen=seen)
+    if not seen:
         return RoomGuess(kind=UNSURE, probability=0.0)
-    best = max(answers, key=lambda kind: answers[kind])
-    return RoomGuess(kind=best, probability=round(answers[best], 4))
-
-
-def _kinds_seen(scene: Scene) -> dict[str, float]:
-    answers = scene.surfaces.heads.get("room", {}) if scene.surfaces is not None else {}
-    return {kind: round(min(max(value, 0.0), 1.0), 4) for kind, value in answers.items()}
+    best = max(seen, key=lambda kind: seen[kind])
+    return RoomGuess(kind=best, probability=seen[best], seen=seen)
 
 
 def _exposure(scene: Scene, features: dict[str, float]) -> Exposure:

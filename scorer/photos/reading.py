@@ -28,10 +28,15 @@ class DominantColour(Record):
 
 
 class RoomGuess(Record):
-    """Room kind seen (``kitchen``, ``bathroom``, ``bedroom``, ``front``, … or ``unsure``)."""
+    """Room kind (``kitchen``, ``bathroom``, ``bedroom``, ``front``, … or ``unsure``).
+
+    ``seen`` is what the network alone makes of the photo, whatever its name says: the chance of
+    each kind that it knows, and of ``unsure`` [0–1].
+    """
 
     kind: str
     probability: Probability
+    seen: dict[str, Probability] = Field(default_factory=dict)
 
 
 class Exposure(Record):
@@ -76,6 +81,8 @@ class Wall(Record):
         Light reflectance value [0–100], 5th to 95th percentile as low and high.
     reference
         What stood for white: ``ceiling``, ``trim``, ``fixture``, ``bright neutral`` or ``photo``.
+    covered_probability
+        Chance that most of the wall is tile, stone, panels or paper and not plain paint [0–1].
     region
         Bounding box of the wall pixels, as shares of width and height (left, top, right, bottom).
     """
@@ -87,6 +94,7 @@ class Wall(Record):
     colour: Colour | None = None
     bold_probability: Probability | None = None
     reference: str | None = None
+    covered_probability: Probability | None = None
     region: tuple[float, float, float, float] | None = None
 
 
@@ -128,9 +136,6 @@ class Reading(Record):
     ----------
     file
         The name as it was given.
-    kinds_seen
-        What the network alone makes of the photo, whatever its name says: the chance of each kind
-        of room that it knows, and of ``unsure`` [0–1].
     error
         One sentence if the photo could not be read, else None; then all else is None.
     sharpness
@@ -150,7 +155,6 @@ class Reading(Record):
     file: str
     error: str | None = None
     room: RoomGuess | None = None
-    kinds_seen: dict[str, Probability] = Field(default_factory=dict)
     exposure: Exposure | None = None
     light: Light | None = None
     wall: Wall | None = None

@@ -35,7 +35,7 @@ def kind_chances(named: str, seen: Mapping[str, float]) -> dict[str, float]:
     named
         What the name says; one of `KNOWN_KINDS`.
     seen
-        The network's probabilities of the known kinds and of ``unsure`` (`Reading.kinds_seen`).
+        The network's probabilities of the known kinds and of ``unsure`` (`RoomGuess.seen`).
 
     Returns
     -------

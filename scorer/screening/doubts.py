@@ -49,14 +49,15 @@ def doubts_of(photos: Sequence[PhotoFile], readings: Mapping[str, Reading]) -> d
         named = photo.room_kind
         if photo.kind_from != "name" or named is None or reading is None or not _is_clear(reading):
             continue
+        seen = reading.room.seen if reading.room is not None else {}
         if photo.room_name not in {"", named.value}:  # a garage is no façade
             continue
-        chances = kind_chances(named.value, reading.kinds_seen)
+        chances = kind_chances(named.value, seen)
         chances.pop(named.value, None)
         if not chances:  # a kind that the network does not know
             continue
         other = likeliest(chances)
-        sure = reading.kinds_seen.get(other.kind, 0.0) >= SURE_OF_KIND
+        sure = seen.get(other.kind, 0.0) >= SURE_OF_KIND
         if sure and other.probability >= CONTRADICTS:
             found[photo.name] = Doubt(photo, RoomKind(other.kind), other.probability)
     return found

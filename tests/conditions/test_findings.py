@@ -26,6 +26,8 @@ from scorer.photos.reading import (
 )
 from scorer.records import Range
 from scorer.rooms import Room, RoomKind
+from scorer.upgrades.catalogue import load_catalogue
+from scorer.upgrades.options import called_by
 
 BEDROOM = Room(name="bedroom 1", kind=RoomKind.BEDROOM)
 KITCHEN = Room(name="kitchen", kind=RoomKind.KITCHEN)
@@ -293,3 +295,79 @@ def test_questions_ask_what_stops_work_first_and_answered_ones_last() -> None:
     assert ("bedroom 1", "dead_burner") not in asked  # no burner in a bedroom
     assert (WHOLE_HOME, "gas_smell") in asked
     assert len(asked) == sum(not q.known for q in questions)  # each asked once
+
+
+def covered_wall(covered: float | None, dark: float = 0.9, bold: float = 0.1) -> Wall:
+    return wall(dark, bold=bold).model_copy(update={"covered_probability": covered})
+
+
+BATHROOM = Room(name="bathroom 1", kind=RoomKind.BATHROOM)
+
+
+def test_a_wall_that_is_likely_tile_is_not_offered_paint_but_a_look() -> None:
+    conditions = found(Reading(file="a.jpg", wall=covered_wall(0.9, bold=0.8)), room=BATHROOM)
+    assert set(conditions) == {"walls_covered"}
+    note = conditions["walls_covered"]
+    assert note.severity == 0
+    assert note.certainty == pytest.approx(0.9)
+    figure = note.evidence[0].figure
+    assert "90% likely tile, panels or paper" in figure
+    assert "dark 90%, strong colour 80%: paint only if it is paint" in figure
+    questions = open_questions(tuple(conditions.values()), {"bathroom 1": RoomKind.BATHROOM})
+    assert any(q.condition == "walls_covered" and q.why == "unsure photo" for q in questions)
+    catalogue = [u for u in load_catalogue() if u.ladder in {"walls", "wall_paneling"}]
+    assert not [u.id for u in catalogue if called_by(u, BATHROOM, conditions.values())]
+
+
+def test_a_pattern_makes_paint_less_certain_and_says_why() -> None:
+    conditions = found(Reading(file="a.jpg", wall=covered_wall(0.3)))
+    assert conditions["dark_walls"].certainty == pytest.approx(0.9 * 0.7)
+    assert "30% likely not plain paint (tile, panels, paper): look first" in (
+        conditions["dark_walls"].evidence[0].figure
+    )
+    assert conditions["walls_covered"].certainty == pytest.approx(0.3)
+
+
+def test_plain_paint_stays_as_it_was() -> None:
+    plain = found(Reading(file="a.jpg", wall=covered_wall(0.0)))
+    unknown = found(Reading(file="a.jpg", wall=covered_wall(None)))
+    assert plain == unknown
+    assert set(plain) == {"dark_walls"}
+    assert "tile" not in plain["dark_walls"].evidence[0].figure
+    tiled = found(Reading(file="a.jpg", wall=covered_wall(0.02)), room=BATHROOM)
+    assert set(tiled) == {"dark_walls"}
+    assert "where it is paint, not tile" in tiled["dark_walls"].evidence[0].figure
+
+
+def test_a_papered_wall_is_no_sound_light_paint() -> None:
+    light = covered_wall(0.8, dark=0.05)
+    assert set(found(Reading(file="a.jpg", wall=light))) == {"walls_covered"}
+    assert set(found(Reading(file="a.jpg", wall=wall(0.05, 75.0)))) == {"walls_light_neutral"}
+
+
+def test_a_patterned_photo_makes_no_accent_wall_of_a_plain_room() -> None:
+    conditions = found(
+        Reading(file="a.jpg", wall=covered_wall(0.9, dark=0.1, bold=0.9)),
+        Reading(file="b.jpg", wall=wall(0.1, 70.0, bold=0.1)),
+    )
+    assert "accent_wall" not in conditions
+    assert "bold_walls" not in conditions
+
+
+@given(st.floats(0, 1), st.floats(0, 1))
+def test_the_likelier_tile_the_less_certain_paint(first: float, second: float) -> None:
+    low, high = sorted((first, second))
+
+    def certainty(covered: float) -> float:
+        finding = found(Reading(file="a.jpg", wall=covered_wall(covered))).get("dark_walls")
+        return finding.certainty if finding else 0.0
+
+    assert certainty(high) <= certainty(low)
+
+
+def test_in_a_basement_what_is_not_paint_is_said_and_may_be_painted() -> None:
+    basement = Room(name="basement", kind=RoomKind.BASEMENT)
+    conditions = found(Reading(file="a.jpg", wall=covered_wall(0.8)), room=basement)
+    assert set(conditions) == {"dark_walls", "walls_covered"}
+    assert conditions["dark_walls"].certainty == pytest.approx(0.9)
+    assert "80% likely not plain paint" in conditions["dark_walls"].evidence[0].figure

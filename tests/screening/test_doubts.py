@@ -10,7 +10,7 @@ import pytest
 from scorer.listing import read_homes
 from scorer.listing.listing import Listing, PhotoFile
 from scorer.photos.read import read_scene
-from scorer.photos.reading import Exposure, Reading, Trust
+from scorer.photos.reading import Exposure, Reading, RoomGuess, Trust
 from scorer.rooms import RoomKind
 from scorer.screening.home import screen_home
 from scorer.screening.rooms import RoomPlan, rooms_of
@@ -20,6 +20,10 @@ from tests.homes import save_photo
 from tests.photos.rooms import draw_room
 
 BEDROOM = {"bedroom": 0.95, "bathroom": 0.01, "kitchen": 0.01, "front": 0.01, "unsure": 0.02}
+
+
+def _seen(name: str, seen: dict[str, float] = BEDROOM, **known: object) -> Reading:
+    return Reading(file=name, room=RoomGuess(kind="hall", probability=0.99, seen=seen), **known)
 
 
 def _plan(reading: Reading, kind: RoomKind = RoomKind.BATHROOM, **known: object) -> RoomPlan:
@@ -34,7 +38,7 @@ def _sentences(plan: RoomPlan) -> list[str]:
 
 
 def test_a_bathroom_that_is_plainly_a_bedroom_is_taken_as_one_and_said() -> None:
-    plan = _plan(Reading(file="bathroom.jpg", kinds_seen=BEDROOM))
+    plan = _plan(_seen("bathroom.jpg"))
     assert plan.photo_rooms == {"bathroom.jpg": "bedroom 1"}
     assert plan.in_doubt == ("bathroom.jpg",)
     (said,) = _sentences(plan)
@@ -46,7 +50,7 @@ def test_a_bathroom_that_is_plainly_a_bedroom_is_taken_as_one_and_said() -> None
 
 def test_where_the_name_still_weighs_more_it_is_gone_by_and_the_doubt_is_said() -> None:
     seen = {"bedroom": 0.66, "kitchen": 0.16, "bathroom": 0.04, "front": 0.05, "unsure": 0.09}
-    plan = _plan(Reading(file="bathroom.jpg", kinds_seen=seen))
+    plan = _plan(_seen("bathroom.jpg", seen))
     assert plan.photo_rooms == {"bathroom.jpg": "bathroom 1"}
     (said,) = _sentences(plan)
     assert "taken as bathroom 1, as its name says" in said
@@ -54,7 +58,7 @@ def test_where_the_name_still_weighs_more_it_is_gone_by_and_the_doubt_is_said() 
 
 @pytest.mark.parametrize("source", ["listing", ""])
 def test_what_a_person_or_the_listing_said_is_not_doubted(source: str) -> None:
-    plan = _plan(Reading(file="bathroom.jpg", kinds_seen=BEDROOM), kind_from=source)
+    plan = _plan(_seen("bathroom.jpg"), kind_from=source)
     assert plan.photo_rooms == {"bathroom.jpg": "bathroom 1"}
     assert plan.in_doubt == ()
     assert _sentences(plan) == []
@@ -78,21 +82,21 @@ def test_what_a_person_or_the_listing_said_is_not_doubted(source: str) -> None:
     ],
 )
 def test_a_poor_photo_overrules_no_name(poor: dict[str, object]) -> None:
-    plan = _plan(Reading(file="bathroom.jpg", kinds_seen=BEDROOM, **poor))
+    plan = _plan(_seen("bathroom.jpg", **poor))
     assert plan.photo_rooms == {"bathroom.jpg": "bathroom 1"}
     assert plan.in_doubt == ()
 
 
 def test_kinds_that_the_network_does_not_know_stay() -> None:
-    hall = _plan(Reading(file="hall.jpg", kinds_seen=BEDROOM), RoomKind.HALL)
+    hall = _plan(_seen("hall.jpg"), RoomKind.HALL)
     assert hall.photo_rooms == {"hall.jpg": "hall"}
     seen = {"kitchen": 0.95, "unsure": 0.05}
-    garage = _plan(Reading(file="garage.jpg", kinds_seen=seen), RoomKind.FRONT, room_name="garage")
+    garage = _plan(_seen("garage.jpg", seen), RoomKind.FRONT, room_name="garage")
     assert garage.photo_rooms == {"garage.jpg": "garage"}
 
 
 def test_the_number_in_an_overruled_name_is_no_rooms_number() -> None:
-    reading = Reading(file="bathroom 2.jpg", kinds_seen=BEDROOM)
+    reading = _seen("bathroom 2.jpg")
     plan = _plan(reading, room_name="bathroom", room_number=2)
     assert plan.photo_rooms == {"bathroom 2.jpg": "bedroom 1"}
 
@@ -100,7 +104,7 @@ def test_the_number_in_an_overruled_name_is_no_rooms_number() -> None:
 def test_the_home_says_so_and_keeps_what_was_given() -> None:
     photo = PhotoFile(path="b.jpg", name="b.jpg", room_kind=RoomKind.BATHROOM, kind_from="name")
     listing = Listing(home="h", bedrooms=1, bathrooms=1, year_built=1990, photos=(photo,))
-    result = screen_home(listing, [Reading(file="b.jpg", kinds_seen=BEDROOM)], [])
+    result = screen_home(listing, [_seen("b.jpg")], [])
     assert any("looks like a bedroom" in item.sentence for item in result.unseen)
     assert result.listing.photos == (photo,)
     assert result.errors == ()
@@ -131,7 +135,7 @@ def test_a_photo_is_measured_for_either_room() -> None:
     reading = read_scene(draw_room(30, heads=heads), file="front.jpg", room_kind_hint="front")
     assert reading.room is not None
     assert reading.room.kind == "front"
-    assert reading.kinds_seen["kitchen"] == 0.9
+    assert reading.room.seen["kitchen"] == 0.9
     assert reading.wall is not None
     assert reading.wall.tone is not None
     assert reading.finish is not None
@@ -145,6 +149,6 @@ def test_a_room_that_the_user_gave_to_a_photo_is_not_doubted() -> None:
         listing=Listing(home="h", bathrooms=1, photos=(photo,)),
         photo_rooms={"b.jpg": "bathroom 1"},
     )
-    plan = rooms_of(home_listing(home), [Reading(file="b.jpg", kinds_seen=BEDROOM)])
+    plan = rooms_of(home_listing(home), [_seen("b.jpg")])
     assert plan.photo_rooms == {"b.jpg": "bathroom 1"}
     assert plan.in_doubt == ()
