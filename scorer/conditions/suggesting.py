@@ -257,7 +257,7 @@ def _covered(reading: Reading) -> tuple[float, float, str] | None:
         seen = (("dark", wall.tone_probability.dark), ("strong colour", wall.bold_probability))
         said = [f"{what} {chance:.0%}" for what, chance in seen if (chance or 0.0) >= LIKELY]
         if said:
-            figure += f"; {', '.join(said)}: paint only if it is paint"
+            figure += f"; {', '.join(said)}: worth a coat only if it is paint"
     return covered, wall.fraction, figure
 
 

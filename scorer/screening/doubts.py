@@ -75,15 +75,11 @@ def sentence_of(doubt: Doubt, photo_rooms: Mapping[str, str]) -> Unseen:
     """What the picture seems to show, and what was taken."""
     name = doubt.photo.name
     room = photo_rooms.get(name, WHOLE_HOME)
-    taken = (
-        f"taken as {room}, against its name"
-        if doubt.overruled
-        else f"taken as {room}, as its name says"
-    )
+    name_holds = "against its name" if doubt.overruled else "as its name says"
     return Unseen(
         room=room,
-        sentence=f"{name} looks like {_a(doubt.kind)} ({doubt.chance:.0%} likely); it was {taken}. "
-        "Its ImageOf in the listing settles it.",
+        sentence=f"{name} looks like {_a(doubt.kind)} ({doubt.chance:.0%} likely) and was taken as "
+        f"{room}, {name_holds}; an ImageOf in the listing settles it.",
     )
 
 

@@ -25,7 +25,11 @@ def reading_method() -> str:
 
     parts = files("scorer.photos")
     digest = hashlib.sha256()
-    for name in (("data", "calibration.json"), ("models", "rooms.onnx")):
+    for name in (
+        ("data", "calibration.json"),
+        ("data", "wall_cover.json"),
+        ("models", "rooms.onnx"),
+    ):
         part = parts.joinpath(*name)
         if part.is_file():
             digest.update(part.read_bytes())

@@ -312,7 +312,7 @@ def test_a_wall_that_is_likely_tile_is_not_offered_paint_but_a_look() -> None:
     assert note.certainty == pytest.approx(0.9)
     figure = note.evidence[0].figure
     assert "90% likely tile, panels or paper" in figure
-    assert "dark 90%, strong colour 80%: paint only if it is paint" in figure
+    assert "dark 90%, strong colour 80%: worth a coat only if it is paint" in figure
     questions = open_questions(tuple(conditions.values()), {"bathroom 1": RoomKind.BATHROOM})
     assert any(q.condition == "walls_covered" and q.why == "unsure photo" for q in questions)
     catalogue = [u for u in load_catalogue() if u.ladder in {"walls", "wall_paneling"}]
