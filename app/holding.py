@@ -120,8 +120,8 @@ def _assumptions(item: Screened, given: MoneyInput) -> None:
     _rates(rows)
     st.caption(
         "These hold for all homes, the price for this one; vacancy, cap rate and target return "
-        "also move the figures at the top of the page and the ranking. The usual figures are common "
-        "practice, no source; a tax bill often tells the land’s share."
+        "also move the figures at the top of the page and the ranking. The usual figures are "
+        "common practice, no source; a tax bill often tells the land’s share."
     )
 
 

@@ -112,9 +112,17 @@ def tell(words: str, kind: str = "done", undo: tuple[int, Change] | None = None)
     st.session_state["told"] = (words, kind, undo)
 
 
+def tell_again() -> None:
+    """Let what is told stay for another run, unless it goes away by itself."""
+    words, kind, undo = st.session_state.get("shown", ("", "", None))
+    if kind != "done" or undo is not None:
+        st.session_state.setdefault("told", (words, kind, undo))
+
+
 def message_bar() -> None:
     """What was done last, with a way back where there is one; it moves nothing on the page."""
     words, kind, undo = st.session_state.pop("told", ("", "", None))
+    st.session_state["shown"] = words, kind, undo
     with st.container(key="said"):  # always there, so that what follows keeps its place
         if not words:
             return

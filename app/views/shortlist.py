@@ -11,6 +11,7 @@ from app.figures import day, money, months, number, percent, plain
 from app.look import badge, figure_lines, money_bar, quiet
 from app.pictures import photo
 from app.shared import ESTIMATE, change, facts_line, screened, tell, title_of, workspace
+from app.typed import Typed, note_field, typed_text
 from scorer.errors import InputError
 from scorer.rooms import RoomKind
 from scorer.workspace import Screened
@@ -100,31 +101,20 @@ def _photos(rows: Sequence[Screened]) -> None:
 def _words(item: Screened) -> None:
     home, key = item.home, item.home.id
 
-    def keep_note() -> None:
-        change(
+    def decide(typed: Typed) -> bool:
+        return not typed.text.strip() or change(
             key,
-            "Note kept.",
-            lambda store, home_id, version: store.save_note(
-                home_id, version, st.session_state[f"short_note_{key}"]
-            ),
-            undo=lambda store, home_id, version: store.save_note(home_id, version, home.note),
+            "Decision kept.",
+            lambda store, home_id, version: store.add_decision(home_id, version, typed.text),
         )
 
-    def decide() -> None:
-        words = st.session_state[f"decision_{key}"]
-        if words.strip():
-            change(
-                key,
-                "Decision kept.",
-                lambda store, home_id, version: store.add_decision(home_id, version, words),
-            )
-            st.session_state[f"decision_{key}"] = ""
-
-    st.text_area("Note", home.note, key=f"short_note_{key}", on_change=keep_note)
-    st.text_input(
+    note_field(home, "Note", f"short_note_{key}")
+    typed_text(
         "Decision, and why",
-        key=f"decision_{key}",
-        on_change=decide,
+        "",
+        f"decision_{key}",
+        home,
+        decide,
         placeholder="Offer up to …, because …",
     )
     for time, sentence in workspace().store.decisions(key)[::-1][:8]:

@@ -12,6 +12,7 @@ from app.own_photos import add_photos, photo_problems, show_photos
 from app.pictures import explained_photo, photo, repainted_photo, when_changed
 from app.shared import ESTIMATE, change, facts_line, home_in_hand, title_of, workspace
 from app.take_along import take_along
+from app.typed import note_field
 from scorer.conditions.findings import open_questions
 from scorer.errors import InputError
 from scorer.photos.palette import light_neutrals
@@ -217,21 +218,6 @@ def _place(item: Screened, name: str, key: str) -> None:
         )
 
 
-def _note(item: Screened) -> None:
-    key = f"note_{item.home.id}"
-    before = item.home.note
-
-    def keep() -> None:
-        change(
-            item.home.id,
-            "Note kept.",
-            lambda store, home, version: store.save_note(home, version, st.session_state[key]),
-            undo=lambda store, home, version: store.save_note(home, version, before),
-        )
-
-    st.text_area("Note on this home", before, key=key, on_change=keep, max_chars=20_000)
-
-
 def _unknown(item: Screened) -> None:
     result = item.result
     sentences = [*(u.sentence for u in result.unseen), *result.missing_facts, *result.errors]
@@ -268,7 +254,7 @@ if item is not None:
     _room(item, rooms[chosen or next(iter(rooms))], shown)
     take_along(item)
     _unknown(item)
-    _note(item)
+    note_field(item.home, "Note on this home", f"note_{item.home.id}")
     st.page_link(
         "views/scope.py",
         label="Next: the scope of work for this home",

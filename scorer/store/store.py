@@ -14,7 +14,8 @@ from scorer.money.lettings import Letting
 from scorer.records import Record
 from scorer.rooms import Room
 from scorer.store.file import now
-from scorer.store.taken import TakenPhoto, TakenStore
+from scorer.store.notes import NotesStore, note_below
+from scorer.store.taken import TakenPhoto
 from scorer.upgrades.learning import FinishedJob
 
 Mark = Literal["", "keep", "aside"]
@@ -87,7 +88,7 @@ class Brought(NamedTuple):
     problems: tuple[str, ...] = ()
 
 
-class Store(TakenStore):
+class Store(NotesStore):
     """Homes and what was said of them; the classes below it have the rest.
 
     Changes of a home name the version that the caller saw; where the home was changed since,
@@ -289,7 +290,7 @@ class Store(TakenStore):
         version: int,
         tags: Iterable[Tag],
         rooms: Iterable[Room],
-        note: str | None = None,
+        note: str = "",
         photos: Iterable[TakenPhoto] = (),
     ) -> tuple[int, ...]:
         """Keep what a viewing sheet brought back, all of it or nothing.
@@ -301,7 +302,7 @@ class Store(TakenStore):
         rooms
             Take the place of the sizes of the rooms of the same names.
         note
-            The home's note from now on; None leaves it as it is.
+            Added below the home's note, unless it is in it already.
         photos
             Added as :meth:`add_photos` does; the ids of the new ones are returned.
         """
@@ -312,8 +313,9 @@ class Store(TakenStore):
             )
             for room in rooms:
                 connection.execute(_SAVE_ROOM, (home_id, room.name, room.model_dump_json()))
-            if note is not None:
-                connection.execute("update home set note = ? where id = ?", (note, home_id))
+            if note:
+                text = note_below(self._note(home_id), note)
+                connection.execute("update home set note = ? where id = ?", (text, home_id))
             return self._add_photos(home_id, photos)
 
     def undo_last_tag(self, home_id: int, version: int, photos: Iterable[int] = ()) -> Tag | None:
@@ -380,21 +382,6 @@ class Store(TakenStore):
                 (home_id, now(), words),
             )
 
-    def save_note(self, home_id: int, version: int, note: str) -> None:
-        """Keep the user's note on a home."""
-        with self._change(home_id, version) as connection:
-            connection.execute("update home set note = ? where id = ?", (note, home_id))
-
-    def add_decision(self, home_id: int, version: int, sentence: str) -> None:
-        """Add a line to the decision log."""
-        if not sentence.strip():
-            raise InputError("Write what you decided first.")
-        with self._change(home_id, version) as connection:
-            connection.execute(
-                "insert into decision (home_id, decided_at, sentence) values (?, ?, ?)",
-                (home_id, now(), sentence.strip()),
-            )
-
     def add_job(self, home_id: int, version: int, job: FinishedJob) -> None:
         """Keep what a piece of work really cost."""
         with self._change(home_id, version) as connection:
@@ -418,10 +405,3 @@ class Store(TakenStore):
                 "where home_id = ? and undone_at is null)",
                 (now(), home_id),
             )
-
-    def decisions(self, home_id: int) -> tuple[tuple[str, str], ...]:
-        """Decision log of a home: (time, sentence), oldest first."""
-        rows = self._connection.execute(
-            "select decided_at, sentence from decision where home_id = ? order by id", (home_id,)
-        )
-        return tuple((str(time), str(sentence)) for time, sentence in rows)

@@ -9,7 +9,7 @@ import pytest
 from streamlit.testing.v1 import AppTest
 
 from scorer.conditions.finding import Tag
-from scorer.workspace.workspace import LEARNING_OFF, RENT_LEARNING_OFF
+from scorer.workspace.basis import LEARNING_OFF, RENT_LEARNING_OFF
 from tests.app.test_pages import button, opened, room, store_of, words
 from tests.homes import DARK_RED, LIGHT, Color, room_picture
 
@@ -76,15 +76,6 @@ def test_a_tag_and_its_photo_are_one_change_and_are_undone_together(data: Path):
     button(at, "Undo").click().run()
     home = store_of(data).home(2)
     assert (home.version, home.tags, home.taken) == (3, (), ())
-
-
-def test_a_tag_never_takes_a_note_back_that_was_typed_meanwhile(data: Path):
-    at = page_of("walk", 2)
-    room(at, "bathroom 1")
-    at.text_area(key="note_2").set_value("ask about the roof")
-    at.selectbox(key="condition_2_bathroom 1").set_value("leak_below_bath")
-    button(at, "Keep this tag").click().run()
-    assert store_of(data).home(2).note == "ask about the roof"
 
 
 def test_a_file_that_is_no_photo_costs_itself(data: Path):

@@ -55,8 +55,10 @@ class Books:
                 self.homes[len(self.homes) + 1] = new
         elif kind != "backup":
             home.told["version"] = cast("int", home.told["version"]) + 1
-        if kind in {"note", "sheet"}:
+        if kind == "note":
             home.told["note"] = str(number)
+        if kind == "sheet" and str(number) not in str(home.told["note"]):
+            home.told["note"] = f"{home.told['note']}\n{number}".strip()
         if kind == "mark":
             home.told["mark"] = mark
             home.log.append("Kept" if mark == "keep" else "Set aside")

@@ -66,6 +66,30 @@ def test_two_tabs_cannot_overwrite_each_other(store: Store):
     assert store.home(home).note == "second"
 
 
+def test_a_note_that_is_typed_takes_the_place_of_what_was_there_only(store: Store):
+    home = store.add_home(Listing(home="a"))
+    assert store.type_note(home, {""}, "ask about the roof") == "ask about the roof"
+    assert store.type_note(home, {"", "ask about the roof"}, "ask about it") == "ask about it"
+    # Another window wrote meanwhile: both stay, and what holds both already is not doubled.
+    assert store.type_note(home, {""}, "the furnace") == "ask about it\nthe furnace"
+    assert store.type_note(home, {""}, "the furnace") == "ask about it\nthe furnace"
+    longer = "ask about it\nthe furnace, too"
+    assert store.type_note(home, {""}, longer) == longer
+    assert store.type_note(home, {longer}, "") == ""
+    assert store.home(home).version == 1  # it stops no other change
+    with pytest.raises(InputError, match="not in the store"):
+        store.type_note(99, {""}, "lost")
+
+
+def test_what_a_sheet_brings_is_written_below_what_was_typed_meanwhile(store: Store):
+    home = store.add_home(Listing(home="a"))
+    store.type_note(home, {""}, "typed while the file was chosen")
+    store.save_answers(home, 1, (), (), "from the sheet")
+    assert store.home(home).note == "typed while the file was chosen\nfrom the sheet"
+    store.save_answers(home, 2, [TAG], (), "from the sheet")
+    assert store.home(home).note == "typed while the file was chosen\nfrom the sheet"
+
+
 def test_every_table_is_strict_and_every_row_of_a_home_hangs_on_it(store: Store):
     ask = store._connection.execute
     assert ask("pragma journal_mode").fetchone() == ("wal",)
