@@ -20,8 +20,8 @@ from scorer.workspace.actuals import (
     planned_rise,
     rent_learnt,
 )
+from scorer.workspace.basis import LEARNING_OFF, RENT_LEARNING_OFF
 from scorer.workspace.pairs import pairs_of
-from scorer.workspace.workspace import LEARNING_OFF, RENT_LEARNING_OFF
 
 # Two figures of a form, and two photos, stand side by side on a phone too.
 NARROW = """<style>@media (max-width: 640px) {

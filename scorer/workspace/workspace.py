@@ -4,10 +4,8 @@ from __future__ import annotations
 
 import hashlib
 import json
-from collections.abc import Iterable, Sequence
 from concurrent.futures import Executor
 from datetime import UTC, datetime
-from functools import cache
 from pathlib import Path
 from typing import NamedTuple
 
@@ -18,9 +16,7 @@ from scorer.errors import InputError
 from scorer.listing import demo_folder, read_homes
 from scorer.listing.listing import Listing
 from scorer.listing.room_words import from_name
-from scorer.money.comps import Comp, parse_comps
 from scorer.money.draws import chance_better, draw_scope
-from scorer.money.lettings import Letting, RentCorrection, learn_rent
 from scorer.money.looking import Look, look_next
 from scorer.money.rent_evidence import RentEvidence, rent_evidence
 from scorer.photos.reading import Reading
@@ -30,24 +26,17 @@ from scorer.scope.plan import Scope
 from scorer.scope.planning import BudgetView, view_budgets
 from scorer.screening import RoomPlan, rank_homes, read_tags, rooms_of, screen_home
 from scorer.screening.folder import home_folder
-from scorer.settings import Settings
 from scorer.sheet import Conflict, SheetAnswers, merge_answers
 from scorer.shortlist.result import HomeResult
 from scorer.store import Brought, Source, Store, StoredHome
 from scorer.store.taken import what_is_new
-from scorer.upgrades.learning import Corrections, FinishedJob, learn
 from scorer.upgrades.option import Option
-from scorer.upgrades.price_rows import PriceRow, Wage
-from scorer.upgrades.pricebook import PriceBook, load_price_book
+from scorer.workspace.basis import Basis, SharedBasis
 from scorer.workspace.photo_shelf import PhotoShelf
 from scorer.workspace.reader import Reader
 from scorer.workspace.taking import photos_of_sheet
 
 DEMO_FLAG = "demo homes imported"
-LEARNING_OFF = "learning switched off"
-RENT_LEARNING_OFF = "learning from rents switched off"
-COMPS = "comparable rents"
-WAGES = "own wages"
 WHOLE_HOME = RoomKind.WHOLE_HOME
 
 
@@ -72,18 +61,7 @@ class Answered(NamedTuple):
     problems: tuple[str, ...]
 
 
-class _Basis(NamedTuple):
-    """What all homes are screened with."""
-
-    settings: Settings
-    price_book: PriceBook
-    comps: tuple[Comp, ...]
-    corrections: Corrections | None
-    rent_correction: RentCorrection | None
-    key: str
-
-
-class Workspace:
+class Workspace(SharedBasis):
     """The homes of one store; may be used from several threads.
 
     Parameters
@@ -95,7 +73,7 @@ class Workspace:
     """
 
     def __init__(self, store: Store, executor: Executor | None = None) -> None:
-        self.store = store
+        super().__init__(store)
         self.shelf = PhotoShelf(store)
         self.reader = Reader(self.shelf, executor)
         self._results: dict[int, tuple[str, HomeResult]] = {}
@@ -165,7 +143,7 @@ class Workspace:
     def screen_all(self) -> tuple[Screened, ...]:
         """Homes whose photos have all been read, ranked."""
         homes = {home.listing.home: home for home in self.store.homes()}
-        basis = self._basis(tuple(homes.values()))
+        basis = self.basis(tuple(homes.values()))
         results = []
         for home in homes.values():
             result = self._result(home, basis)
@@ -176,7 +154,7 @@ class Workspace:
 
     def result(self, home: StoredHome) -> HomeResult:
         """One home screened; photos that have not been read yet are left out."""
-        basis = self._basis(self.store.homes())
+        basis = self.basis(self.store.homes())
         result = self._result(home, basis)
         readings = self.shelf.readings_so_far(home)
         return result if result is not None else self._screen(home, readings, basis)
@@ -246,58 +224,13 @@ class Workspace:
         ]
         return chance_better(*draws)
 
-    # What all homes share ----------------------------------------------------------------------
-
-    def price_book(self) -> PriceBook:
-        """The package's price book with the user's rows and wages in it."""
-        own = [Wage.model_validate_json(text) for text in self.own_wages().values()]
-        return _with_own_rows(tuple(self.store.price_rows().values())).with_wages(own)
-
-    def own_wages(self) -> dict[str, str]:
-        """The user's own wages as JSON by trade."""
-        return dict(self.store.value(WAGES) or {})
-
-    def save_wages(self, wages: Iterable[Wage]) -> None:
-        """Keep wages beside those that were kept before."""
-        own = {wage.trade: wage.model_dump_json() for wage in wages}
-        self.store.change_value(WAGES, own)
-
-    def drop_wages(self) -> None:
-        """Go back to the package's wages."""
-        self.store.save_value(WAGES, {})
-
-    def comps(self) -> tuple[Comp, ...]:
-        """The user's comparable rents."""
-        text = self.store.value(COMPS)
-        return parse_comps(text)[0] if text else ()
-
-    def save_comps(self, text: str, name: str) -> tuple[int, tuple[str, ...]]:
-        """Keep comparable rents from CSV text; how many there are, and what could not be used.
-
-        Raises
-        ------
-        InputError
-            If the column of rents is missing.
-        """
-        comps, problems = parse_comps(text, name)
-        self.store.save_value(COMPS, text)
-        return len(comps), problems
-
-    def jobs(self) -> tuple[FinishedJob, ...]:
-        """Finished work of all homes."""
-        return tuple(job for home in self.store.homes() for job in home.jobs)
-
-    def lettings(self) -> tuple[Letting, ...]:
-        """What homes were let for after the work."""
-        return tuple(letting for home in self.store.homes() for letting in home.lettings)
-
     def planned_options(self, item: Screened) -> tuple[Option, ...]:
         """A home's options as the price book and the catalogue alone have them.
 
         What work took is held against these: against figures that earlier jobs have corrected,
         the same experience would count less each time.
         """
-        basis = self._basis(self.store.homes())
+        basis = self.basis(self.store.homes())
         if basis.corrections is None and basis.rent_correction is None:
             return item.result.options
         kept = self._planned.get(item.home.id)
@@ -307,26 +240,7 @@ class Workspace:
             kept = self._planned[item.home.id] = (item.result.scope, result.options)
         return kept[1]
 
-    def _basis(self, homes: Sequence[StoredHome]) -> _Basis:
-        jobs = [job for home in homes for job in home.jobs]
-        lettings = [letting for home in homes for letting in home.lettings]
-        settings, off = self.store.settings(), self.store.flag(LEARNING_OFF)
-        rent_off = self.store.flag(RENT_LEARNING_OFF)
-        parts = [
-            _program_key(),
-            settings.model_dump_json(),
-            self.store.price_rows(),
-            self.store.value(COMPS),
-            self.own_wages(),
-            [] if off else [job.model_dump_json() for job in jobs],
-            [] if rent_off else [letting.model_dump_json() for letting in lettings],
-        ]
-        key = hashlib.sha256(json.dumps(parts).encode()).hexdigest()
-        corrections = learn(jobs) if jobs and not off else None
-        rents = learn_rent(lettings) if lettings and not rent_off else None
-        return _Basis(settings, self.price_book(), self.comps(), corrections, rents, key)
-
-    def _result(self, home: StoredHome, basis: _Basis) -> HomeResult | None:
+    def _result(self, home: StoredHome, basis: Basis) -> HomeResult | None:
         """The result from memory, from the store, or made anew; None while photos wait."""
         photos = self.shelf.keys(home)
         text = json.dumps([home.version, basis.key, photos])
@@ -356,7 +270,7 @@ class Workspace:
         except ValidationError:
             return None
 
-    def _screen(self, home: StoredHome, readings: tuple[Reading, ...], basis: _Basis) -> HomeResult:
+    def _screen(self, home: StoredHome, readings: tuple[Reading, ...], basis: Basis) -> HomeResult:
         listing = _listing(home)
         if home.rooms:  # sizes of some rooms must not change how many rooms there are
             sizes = {room.name: room for room in home.rooms}
@@ -400,24 +314,6 @@ def _listing(home: StoredHome) -> Listing:
             )
         photos.append(photo)
     return home.listing.model_copy(update={"photos": tuple(photos)})
-
-
-@cache
-def _with_own_rows(rows: tuple[str, ...]) -> PriceBook:
-    return load_price_book().with_rows([PriceRow.model_validate_json(text) for text in rows])
-
-
-@cache
-def _program_key() -> str:
-    """Stands for this program and its data: kept results of another one are made anew."""
-    root = Path(__file__).resolve().parents[1]
-    kinds = {".py", ".csv", ".toml", ".json", ".onnx"}
-    states = [
-        (str(path.relative_to(root)), path.stat().st_mtime_ns, path.stat().st_size)
-        for path in sorted(root.rglob("*"))
-        if path.suffix in kinds and "training" not in path.parts and "demo_homes" not in path.parts
-    ]
-    return hashlib.sha256(json.dumps(states).encode()).hexdigest()
 
 
 def tag_now(room: str, condition: str, *, present: bool, severity: int, note: str = "") -> Tag:

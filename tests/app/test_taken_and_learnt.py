@@ -27,9 +27,9 @@ from scorer.workspace.actuals import (
     planned_rise,
     rent_learnt,
 )
+from scorer.workspace.basis import RENT_LEARNING_OFF
 from scorer.workspace.pairs import pairs_of
 from scorer.workspace.taking import take_photos, viewing_photos
-from scorer.workspace.workspace import RENT_LEARNING_OFF
 from tests.homes import DARK_RED, LIGHT, Color, room_picture
 
 TODAY = date(2026, 5, 30)
