@@ -22,6 +22,7 @@ from scorer.rooms import RoomKind
 from scorer.workspace import Screened
 from scorer.workspace.actuals import upgrade_label
 from scorer.workspace.pairs import Pair
+from scorer.workspace.taking import Shown
 
 
 def before_and_after(item: Screened, pairs: Sequence[Pair]) -> None:
@@ -47,8 +48,9 @@ def _form(item: Screened) -> None:
             tell("Choose what the photos show first.", kind="warning")
             return
         note = st.session_state[f"{key}_note"]
-        taken = taken_files(key, what[0], stage="after", upgrade=what[1], note=note)
-        if keep_photos(item, taken, what[0]):
+        room, upgrade = what
+        taken = taken_files(key, Shown(room, "after", upgrade=upgrade, note=note))
+        if keep_photos(item, taken, room):
             empty_box(key)
             st.session_state[f"{key}_note"] = ""
 

@@ -11,7 +11,7 @@ from scorer.conditions.finding import Finding
 from scorer.rooms import Room
 from scorer.store import TakenPhoto
 from scorer.workspace import Screened, tag_now
-from scorer.workspace.taking import viewing_photos
+from scorer.workspace.taking import Shown, viewing_photos
 
 GRADES = {1: "Slight", 2: "Plain", 3: "Severe"}
 
@@ -158,7 +158,7 @@ def tag_form(item: Screened, room: Room) -> None:
         sound = known[chosen].polarity == "sound"
         grade = 0 if sound else st.session_state[f"grade_{key}"]
         note = st.session_state[f"tagnote_{key}"]
-        taken = taken_files(f"tag_{key}", room.name, condition=chosen)
+        taken = taken_files(f"tag_{key}", Shown(room.name, condition=chosen))
         if _tag(item, room.name, chosen, True, grade, note, taken.photos):
             st.session_state[f"condition_{key}"] = None
             st.session_state[f"tagnote_{key}"] = ""

@@ -11,9 +11,8 @@ from app.pictures import photo
 from app.shared import change, tell, workspace
 from scorer.conditions.checklist import load_conditions
 from scorer.store import TakenPhoto
-from scorer.store.taken import Stage
 from scorer.workspace import Screened
-from scorer.workspace.taking import Taken, take_photos
+from scorer.workspace.taking import Shown, Taken, take_photos
 
 # For pictures of any kind a phone offers its camera; desk browsers tell HEIC by its name only.
 KINDS = ["image/*", ".heic", ".heif"]
@@ -44,28 +43,10 @@ def files_key(key: str) -> str:
     return f"files_{key}_{st.session_state.get(f'kept_{key}', 0)}"
 
 
-def taken_files(
-    key: str,
-    room: str,
-    *,
-    stage: Stage = "viewing",
-    condition: str = "",
-    upgrade: str = "",
-    note: str = "",
-    read: bool = False,
-) -> Taken:
+def taken_files(key: str, shown: Shown) -> Taken:
     """The photos in the box, checked and written; what can't be used leaves a sentence."""
     files = [(f.name, f.getvalue()) for f in st.session_state.get(files_key(key)) or ()]
-    taken = take_photos(
-        workspace().store,
-        files,
-        room,
-        stage=stage,
-        condition=condition,
-        upgrade=upgrade,
-        note=note,
-        read=read,
-    )
+    taken = take_photos(workspace().store, files, shown)
     if taken.problems:
         st.session_state["photo_problems"] = taken.problems
     return taken
@@ -96,7 +77,7 @@ def add_photos(
     def keep() -> None:
         note = st.session_state[f"photo_note_{key}"]
         also = st.session_state[f"photo_read_{key}"]
-        taken = taken_files(key, room, condition=condition, note=note, read=also)
+        taken = taken_files(key, Shown(room, condition=condition, note=note, read=also))
         if keep_photos(item, taken, room):
             empty_box(key)
             st.session_state[f"photo_note_{key}"] = ""

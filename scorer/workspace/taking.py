@@ -22,36 +22,34 @@ class Taken(NamedTuple):
     problems: tuple[str, ...]
 
 
-def take_photos(
-    store: Store,
-    files: Iterable[tuple[str, bytes]],
-    room: str,
-    *,
-    stage: Stage = "viewing",
-    condition: str = "",
-    upgrade: str = "",
-    note: str = "",
-    read: bool = False,
-) -> Taken:
-    """Check files (name, content) as any photo and write them; nothing is kept of a home yet.
+class Shown(NamedTuple):
+    """What photos show, in the words of :class:`~scorer.store.TakenPhoto`.
 
-    Parameters
-    ----------
-    read
-        Read it like a photo of the listing; without effect on photos of finished work.
+    ``read`` is without effect on photos of finished work.
     """
+
+    room: str
+    stage: Stage = "viewing"
+    condition: str = ""
+    upgrade: str = ""
+    note: str = ""
+    read: bool = False
+
+
+def take_photos(store: Store, files: Iterable[tuple[str, bytes]], shown: Shown) -> Taken:
+    """Check files (name, content) as any photo and write them; nothing is kept of a home yet."""
     written, problems = keep_photo_files(store.photo_folder, files)
     now = datetime.now(UTC).isoformat(timespec="seconds")
     photos = tuple(
         TakenPhoto(
             file=file,
-            stage=stage,
-            room=room,
-            condition=condition,
-            upgrade=upgrade,
-            note=note.strip(),
+            stage=shown.stage,
+            room=shown.room,
+            condition=shown.condition,
+            upgrade=shown.upgrade,
+            note=shown.note.strip(),
             taken_at=now,
-            read=read and stage == "viewing",
+            read=shown.read and shown.stage == "viewing",
         )
         for file in dict.fromkeys(written)
     )

@@ -29,7 +29,7 @@ from scorer.workspace.actuals import (
 )
 from scorer.workspace.basis import RENT_LEARNING_OFF
 from scorer.workspace.pairs import pairs_of
-from scorer.workspace.taking import take_photos, viewing_photos
+from scorer.workspace.taking import Shown, take_photos, viewing_photos
 from tests.homes import DARK_RED, LIGHT, Color, room_picture
 
 TODAY = date(2026, 5, 30)
@@ -51,7 +51,7 @@ def item_of(space: Workspace, home_id: int = 1) -> Screened:
 
 
 def keep(space: Workspace, content: bytes, room: str, home_id: int = 1, **more) -> int:  # type: ignore[no-untyped-def]
-    taken = take_photos(space.store, [("IMG.jpg", content)], room, **more)
+    taken = take_photos(space.store, [("IMG.jpg", content)], Shown(room, **more))
     assert taken.problems == ()
     version = space.store.home(home_id).version
     return space.store.add_photos(home_id, version, taken.photos)[0]

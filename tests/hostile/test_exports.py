@@ -32,7 +32,7 @@ from scorer.store import Store
 from scorer.workspace import Screened, Workspace
 from scorer.workspace.home_money import money_of
 from scorer.workspace.pairs import pair_pictures
-from scorer.workspace.taking import take_photos, viewing_pictures
+from scorer.workspace.taking import Shown, take_photos, viewing_pictures
 from tests.hostile.telling import DEVICE, PLACE, segments, telling
 
 SCRIPT = Path(__file__).parents[2] / "app" / "main.py"
@@ -97,7 +97,7 @@ def space(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Workspace:
     space.import_folder(tmp_path / "homes")
     for stage in ("viewing", "after"):
         content = telling() + stage.encode()
-        taken = take_photos(space.store, [("a.jpg", content)], "kitchen", stage=stage)
+        taken = take_photos(space.store, [("a.jpg", content)], Shown("kitchen", stage))
         space.store.add_photos(1, space.store.home(1).version, taken.photos)
     space.read_all()
     return space
