@@ -17,6 +17,7 @@ from scorer.conditions.findings import open_questions
 from scorer.errors import InputError
 from scorer.photos.palette import light_neutrals
 from scorer.rooms import Room, RoomKind
+from scorer.screening.rooms import RoomPlan
 from scorer.workspace import Screened
 from scorer.workspace.taking import viewing_photos
 
@@ -186,12 +187,13 @@ def _room(item: Screened, room: Room, names: list[str]) -> None:
         tag_form(item, room)
 
 
-def _unplaced(item: Screened, rooms: list[str], photo_rooms: dict[str, str]) -> None:
-    """Photos whose room nobody could tell, and a box to say it."""
-    lost = [p for p in item.home.listing.photos if p.name not in photo_rooms]
+def _unplaced(item: Screened, rooms: list[str], plan: RoomPlan) -> None:
+    """Photos whose room nobody could tell, or contradicts their name, and a box to say it."""
+    taken = plan.photo_rooms
+    lost = [p for p in item.home.listing.photos if p.name not in taken or p.name in plan.in_doubt]
     if not lost:
         return
-    with st.expander(f"Photos of no known room: {len(lost)}", expanded=True):
+    with st.expander(f"Photos whose room is in doubt: {len(lost)}", expanded=True):
         for column, shot in zip(st.columns(4) * (1 + len(lost) // 4), lost, strict=False):
             with column:
                 if picture := photo(shot.path, 400):
@@ -202,6 +204,7 @@ def _unplaced(item: Screened, rooms: list[str], photo_rooms: dict[str, str]) -> 
                     rooms,
                     index=None,
                     key=key,
+                    placeholder=f"taken as {taken[shot.name]}" if shot.name in taken else None,
                     on_change=_place,
                     args=(item, shot.name, key),
                 )
@@ -235,7 +238,7 @@ if item is not None:
     if workspace().read_taken(item.home):
         st.rerun()  # shows how far the reading is, and the room anew when it is done
     plan = workspace().rooms(item)
-    _unplaced(item, [name for name in rooms if name != "whole home"], plan.photo_rooms)
+    _unplaced(item, [name for name in rooms if name != "whole home"], plan)
     found = dict.fromkeys(rooms, 0)
     for finding in item.result.findings:
         said = any(e.source == "person" for e in finding.evidence)

@@ -79,7 +79,8 @@ def sentence_of(doubt: Doubt, photo_rooms: Mapping[str, str]) -> Unseen:
     return Unseen(
         room=room,
         sentence=f"{name} looks like {_a(doubt.kind)} ({doubt.chance:.0%} likely) and was taken as "
-        f"{room}, {name_holds}; an ImageOf in the listing settles it.",
+        f"{room}, {name_holds}; its room, given on the "
+        "walk-through or as ImageOf in the listing, settles it.",
     )
 
 

@@ -15,6 +15,7 @@ from streamlit.testing.v1.element_tree import Button
 from scorer.conditions.finding import Tag
 from scorer.store import Store
 from scorer.upgrades.pricebook import load_price_book
+from scorer.workspace.photo_shelf import PhotoShelf
 
 MAIN = str(Path(__file__).parents[2] / "app" / "main.py")
 PAGES = ("screen", "walk", "scope", "fit", "shortlist", "prices")
@@ -235,6 +236,20 @@ def test_a_smaller_budget_is_kept_and_followed(data: Path):
     assert opened("scope").number_input(key="set_budget_usd").value == 100.0
 
 
+def test_large_dollars_of_a_field_are_written_below_it_with_their_groups(data: Path):
+    at = opened()
+    assert "$185,000" not in words(at)
+    at.number_input(key="f_price").set_value(185_000).run()
+    assert "\\$185,000" in [c.value for c in at.caption]
+    at.switch_page("views/scope.py").run()
+    at.selectbox(key="home_box").set_value(1).run()
+    captions = [c.value for c in at.caption]
+    assert "\\$8,000" in captions  # the budget
+    assert "\\$90,000" in captions  # the asking price, until another is given
+    at.number_input(key="price_1").set_value(81_500.0).run()
+    assert "\\$81,500" in [c.value for c in at.caption]
+
+
 def test_vacancy_cap_rate_and_target_return_are_set_in_percent_and_followed(data: Path):
     """Direct capitalization: value is income over the cap rate (Appraisal Institute, The Appraisal
     of Real Estate), so half the rate doubles what a rent rise creates, vacancy off."""
@@ -407,3 +422,25 @@ def test_a_change_of_limits_weighs_the_home_in_hand_at_once_and_the_rest_with_th
     at.switch_page("views/screen.py").run()
     assert sorted(weighed) == ["1 oak street", "3 elm road", "7 mill lane"]
     assert len(titles(at)) == 3
+
+
+def test_a_photo_that_contradicts_its_name_can_be_settled(data: Path):
+    store = store_of(data)
+    shelf = PhotoShelf(store)
+    home = next(home for home in store.homes() if home.listing.home == "3 elm road")
+    key = shelf.keys(home)["bathroom.jpg"]
+    reading = shelf.find(key)
+    seen = {"bedroom": 0.97, "bathroom": 0.01, "unsure": 0.02}
+    guess = reading.room.model_copy(update={"seen": seen})
+    shelf.put(key, reading.model_copy(update={"room": guess, "trust": None, "exposure": None}))
+    store.add_tags(home.id, home.version, [Tag(room="kitchen", condition="dim_room")])
+    at = opened()
+    at.query_params["home"] = str(home.id)
+    at.switch_page("views/walk.py").run()
+    assert "bathroom.jpg looks like a bedroom" in words(at)
+    (box,) = [box for box in at.selectbox if box.label == "Which room is bathroom.jpg?"]
+    assert box.value is None
+    box.set_value("bathroom 1").run()
+    assert store.home(home.id).photo_rooms == {"bathroom.jpg": "bathroom 1"}
+    assert "looks like a bedroom" not in words(at)
+    assert not [box for box in at.selectbox if box.label.startswith("Which room is")]
