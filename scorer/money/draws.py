@@ -29,7 +29,7 @@ from scorer.money.returns import WEEKS_PER_MONTH
 from scorer.records import Range
 from scorer.rooms import RoomKind
 from scorer.scope.lift import SHARE_OF_FURTHER
-from scorer.scope.plan import Scope
+from scorer.scope.plan import Hold, Scope
 from scorer.scope.worth import lasting_share, months_of_lift
 from scorer.settings import Settings
 from scorer.upgrades.option import Option
@@ -146,27 +146,17 @@ def draw_scope(
     price, level = common.standard_normal((2, draws))
     own = np.random.default_rng(np.random.SeedSequence([settings.seed, crc32(home.encode())]))
     options = sorted(scope.options, key=lambda o: o.room)
-    count = len(options)
     present = _causes(own, options, draws)
     cost = _rows(own, [o.cost_usd for o in options], price, COMMON_PRICE_SHARE)
     lift = _rows(own, [o.rent_month_usd for o in options], level, COMMON_RENT_SHARE)
     cost *= present
     lift *= present
-    hold_present = own.random((draws, len(scope.holds))) < [h.probability for h in scope.holds]
-    hold_cost = _rows(own, [h.allowance_usd for h in scope.holds], price, COMMON_PRICE_SHARE)
     place = {option.id: i for i, option in enumerate(options)}
-    for number, hold in enumerate(scope.holds):
-        if hold.only_if_disturbed:
-            stopped = [place[i] for i in hold.stops if i in place]
-            hold_present[:, number] &= present[:, stopped].any(axis=1)
-    hold_cost *= hold_present
+    hold_cost, hold_present = _holds(own, scope.holds, place, present, price)
     rent = np.zeros(draws)
     if monthly_rent is not None:
         rent = split_quantile([monthly_rent], level[:, np.newaxis])[:, 0]
-    weeks = split_quantile([scope.weeks], own.standard_normal((draws, 1)))[:, 0]
-    hours = np.array([o.hours.typical for o in options])
-    if count and hours.sum() > 0:
-        weeks = weeks * (present @ hours) / hours.sum()
+    weeks = _weeks(own, scope.weeks, options, present)
     total_lift = _joint(lift, options)
     if scope.lift_ceiling_usd is not None:
         np.minimum(total_lift, max(0.0, scope.lift_ceiling_usd), out=total_lift)
@@ -204,6 +194,39 @@ def _rows(
     return split_quantile(ranges, score) if ranges else score
 
 
+def _holds(
+    random: np.random.Generator,
+    holds: Sequence[Hold],
+    place: Mapping[str, int],
+    work: npt.NDArray[np.bool_],
+    price: Floats,
+) -> tuple[Floats, npt.NDArray[np.bool_]]:
+    """Allowance that falls due [$], and whether the hold is there, shape (draws, holds).
+
+    ``work`` says whether each option is done, by its place.
+    """
+    there = random.random((len(price), len(holds))) < [hold.probability for hold in holds]
+    cost = _rows(random, [hold.allowance_usd for hold in holds], price, COMMON_PRICE_SHARE)
+    for number, hold in enumerate(holds):
+        if hold.only_if_disturbed:
+            stopped = [place[option] for option in hold.stops if option in place]
+            there[:, number] &= work[:, stopped].any(axis=1)
+    cost *= there
+    return cost, there
+
+
+def _weeks(
+    random: np.random.Generator,
+    planned: Range,
+    options: Sequence[Option],
+    work: npt.NDArray[np.bool_],
+) -> Floats:
+    """Weeks that the work takes: less than planned by the hours of what turns out not to be due."""
+    weeks = split_quantile([planned], random.standard_normal((len(work), 1)))[:, 0]
+    hours = np.array([option.hours.typical for option in options])
+    return weeks * (work @ hours) / hours.sum() if hours.sum() > 0 else weeks
+
+
 def _hidden(
     random: np.random.Generator, unseen: Mapping[str, RoomKind], price: Floats
 ) -> dict[str, Floats]:
@@ -215,14 +238,20 @@ def _hidden(
     return {room: cost[:, i] for i, room in enumerate(unseen)}
 
 
+def cause_of(option: Option) -> tuple[str, tuple[str, ...]]:
+    """What an option is for: options of one room with the same findings are due together or not."""
+    return option.room, tuple(sorted(option.reasons))
+
+
 def _causes(
     random: np.random.Generator, options: Sequence[Option], draws: int
 ) -> npt.NDArray[np.bool_]:
+    """Whether each option's cause is there, shape (draws, options)."""
     present = np.ones((draws, len(options)), dtype=bool)
     chance: dict[tuple[str, tuple[str, ...]], Floats] = {}
     for i, option in enumerate(options):
         if option.certainty < 1.0:
-            cause = (option.room, tuple(sorted(option.reasons)))
+            cause = cause_of(option)
             if cause not in chance:
                 chance[cause] = random.random(draws)
             present[:, i] = chance[cause] < option.certainty

@@ -28,7 +28,7 @@ from scorer.conditions.finding import Finding
 from scorer.conditions.findings import OpenQuestion, open_questions
 from scorer.listing.listing import Listing
 from scorer.money.chances import load_hidden_chances, load_unseen_kinds
-from scorer.money.draws import Draws, Floats, draw_scope, split_quantile
+from scorer.money.draws import Draws, Floats, cause_of, draw_scope, split_quantile
 from scorer.records import Probability, Range, Record
 from scorer.rooms import RoomKind
 from scorer.scope.plan import Scope
@@ -89,9 +89,8 @@ def what_to_look_at(
     alternative_usd
         Net gain of the best thing to do instead, another home for example [$].
     """
-    labels = load_conditions()
     looks = [
-        *_uncertain(drawn, alternative_usd, labels),
+        *_uncertain(drawn, alternative_usd),
         *_holds(drawn, alternative_usd),
         *_not_asked(drawn, findings, room_kinds, settings, alternative_usd),
         *_not_seen(drawn, room_kinds, settings, alternative_usd),
@@ -139,22 +138,24 @@ def worth_of_knowing(gain: Floats, answer: Floats, alternative_usd: float) -> tu
     return max(0.0, best - max(mean, alternative_usd)), min(1.0, narrows)
 
 
-def _uncertain(drawn: Draws, alternative: float, labels: Mapping[str, object]) -> list[Look]:
+def _uncertain(drawn: Draws, alternative: float) -> list[Look]:
+    """Findings that photos suggest, each once, however many options it calls for."""
+    conditions = load_conditions()
     looks, seen = [], set()
     for i, option in enumerate(drawn.scope.options):
-        cause = (option.room, tuple(sorted(option.reasons)))
+        cause = cause_of(option)
         if option.certainty >= SURE or cause in seen:
             continue
         seen.add(cause)
         present = drawn.present[:, i].astype(np.float64)
         worth, narrows = worth_of_knowing(drawn.net_gain_usd, present, alternative)
-        known = [labels[c] for c in option.reasons if c in labels]
-        names = [str(getattr(c, "label", "")) for c in known] or [option.label]
+        known = [conditions[c] for c in option.reasons if c in conditions]
+        names = [condition.label for condition in known] or [option.label]
         looks.append(
             Look(
                 room=option.room,
                 label=" or ".join(names[:2]),
-                question=str(getattr(known[0], "question", "")) if known else "",
+                question=known[0].question if known else "",
                 why="uncertain finding",
                 chance=option.certainty,
                 worth_usd=worth,
