@@ -92,19 +92,13 @@ def _reason(
     must_not: Collection[str],
     worths: _Worths,
 ) -> str:
-    by_id = {o.id: o for o in options}
-    taken = {o.id for o in chosen}
     if option.id in must_not:
         return "You ruled it out."
-    for other in chosen:
-        if (other.room, other.ladder) == (option.room, option.ladder):
-            return f"“{other.label}” does this job here."
-    for need in option.needs:
-        if need not in by_id:
-            return "It needs other work first that is not on offer in this home."
-    for other in chosen:
-        if other.id in option.excludes or option.id in other.excludes:
-            return f"It makes no sense together with “{other.label}”."
+    by_id = {o.id: o for o in options}
+    clash = _clash(option, by_id, chosen)
+    if clash is not None:
+        return clash
+    taken = {o.id for o in chosen}
     missing = [by_id[need].label for need in option.needs if need not in taken]
     money = worths.then.cash_usd - worths.now.cash_usd
     alone = worths.alone.cash_usd - worths.nothing.cash_usd
@@ -125,6 +119,19 @@ def _reason(
     if short:
         return f"It takes {'; '.join(short)}; what is chosen earns more with it."
     return "Other work earns more in its place."
+
+
+def _clash(option: Option, on_offer: Collection[str], chosen: Sequence[Option]) -> str | None:
+    """What among other work rules an option out; None if nothing does."""
+    for other in chosen:
+        if (other.room, other.ladder) == (option.room, option.ladder):
+            return f"“{other.label}” does this job here."
+    if any(need not in on_offer for need in option.needs):
+        return "It needs other work first that is not on offer in this home."
+    for other in chosen:
+        if other.id in option.excludes or option.id in other.excludes:
+            return f"It makes no sense together with “{other.label}”."
+    return None
 
 
 def _not_worth_it(worths: _Worths, settings: Settings) -> str:

@@ -10,7 +10,7 @@ from __future__ import annotations
 import os
 import sys
 import threading
-from collections.abc import Collection, Iterator, Sequence
+from collections.abc import Collection, Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass, field
 
@@ -25,6 +25,8 @@ from scorer.settings import Settings
 from scorer.upgrades.option import Option
 
 Floats = npt.NDArray[np.float64]
+Row = tuple[dict[int, float], float, float]
+"""Coefficients by column, and the least and the most that they may come to."""
 TIME_LIMIT_SECONDS = 20.0
 _SILENCE = threading.Lock()
 
@@ -46,7 +48,7 @@ class Program:
     lasting_cost: Floats
     lost_rent: Floats
     upper: Floats
-    rows: list[tuple[dict[int, float], float, float]] = field(default_factory=list)
+    rows: list[Row] = field(default_factory=list)
 
     @property
     def columns(self) -> int:
@@ -146,34 +148,51 @@ def build_program(
 
     fixed = sum(expected_allowance(h) for h in holds if always_due(h))
     program = Program(tuple(options), tuple(holds), lift, cost, lasting, lost, upper)
-    rows = program.rows
-    rows.append((_sparse(cash), -np.inf, max(0.0, settings.budget_usd - fixed)))
-    rows.append((_sparse(hours), -np.inf, spare_hours(settings)))
+    program.rows += [
+        (_sparse(cash), -np.inf, max(0.0, settings.budget_usd - fixed)),
+        (_sparse(hours), -np.inf, spare_hours(settings)),
+        *_one_best(shared, best_of),
+        *_links(options, place),
+        *_allowances(due, due_at, place),
+    ]
     if ceiling_usd is not None:
-        rows.append((_sparse(lift), -np.inf, max(0.0, ceiling_usd)))
-    for group in shared:
-        rows.append(({best_of[i]: 1.0 for i in group}, -np.inf, 1.0))
-        rows.extend(({best_of[i]: 1.0, i: -1.0}, -np.inf, 0.0) for i in group)
-    for group in ladders(options):
-        rows.append((dict.fromkeys(group, 1.0), -np.inf, 1.0))
-    for a, b in _excluding(options, place):
-        rows.append(({a: 1.0, b: 1.0}, -np.inf, 1.0))
-    for i, option in enumerate(options):
-        rows.extend(
-            ({i: 1.0, place[need]: -1.0}, -np.inf, 0.0) for need in option.needs if need in place
-        )
-    for hold in due:
-        clearing = {place[c]: -1.0 for c in hold.cleared_by if c in place}
-        rows.extend(
-            ({place[s]: 1.0, due_at[hold.id]: -1.0, **clearing}, -np.inf, 0.0)
-            for s in hold.stops
-            if s in place and place[s] not in clearing
-        )
+        program.rows.append((_sparse(lift), -np.inf, max(0.0, ceiling_usd)))
     return program
 
 
 def _sparse(row: Floats) -> dict[int, float]:
     return {int(i): float(row[i]) for i in np.flatnonzero(row)}
+
+
+def _one_best(shared: Sequence[Sequence[int]], best_of: Mapping[int, int]) -> Iterator[Row]:
+    """Of a room's options at most one counts as its best, and only where it is chosen."""
+    for group in shared:
+        yield {best_of[i]: 1.0 for i in group}, -np.inf, 1.0
+        for i in group:
+            yield {best_of[i]: 1.0, i: -1.0}, -np.inf, 0.0
+
+
+def _links(options: Sequence[Option], place: Mapping[str, int]) -> Iterator[Row]:
+    """One rung of a ladder, no two options that exclude each other, none without what it needs."""
+    for group in ladders(options):
+        yield dict.fromkeys(group, 1.0), -np.inf, 1.0
+    for a, b in _excluding(options, place):
+        yield {a: 1.0, b: 1.0}, -np.inf, 1.0
+    for i, option in enumerate(options):
+        for need in option.needs:
+            if need in place:
+                yield {i: 1.0, place[need]: -1.0}, -np.inf, 0.0
+
+
+def _allowances(
+    due: Sequence[Hold], due_at: Mapping[str, int], place: Mapping[str, int]
+) -> Iterator[Row]:
+    """A hold's allowance falls due with what it stops, unless something chosen clears it."""
+    for hold in due:
+        clearing = {place[option]: -1.0 for option in hold.cleared_by if option in place}
+        for option in hold.stops:
+            if option in place and place[option] not in clearing:
+                yield {place[option]: 1.0, due_at[hold.id]: -1.0, **clearing}, -np.inf, 0.0
 
 
 def _by_room(options: Sequence[Option]) -> list[list[int]]:
@@ -192,7 +211,7 @@ def ladders(options: Sequence[Option]) -> list[list[int]]:
     return [group for group in groups.values() if len(group) > 1]
 
 
-def _excluding(options: Sequence[Option], place: dict[str, int]) -> list[tuple[int, int]]:
+def _excluding(options: Sequence[Option], place: Mapping[str, int]) -> list[tuple[int, int]]:
     pairs = set()
     for i, option in enumerate(options):
         for other in option.excludes:
