@@ -9,7 +9,7 @@ from streamlit.delta_generator import DeltaGenerator
 
 from app.figures import money, number, plain, rate
 from app.look import figure_table
-from app.shared import attempt, workspace
+from app.shared import attempt, grouped, workspace
 from scorer.money.home_money import LOAN_WORDS, NOT_ADVICE, TAX_WORDS, HomeMoney, MoneyInput
 from scorer.settings import as_percent, from_percent
 from scorer.workspace import Screened
@@ -98,6 +98,7 @@ def _assumptions(item: Screened, given: MoneyInput) -> None:
         on_change=keep_price,
         help="Empty it to go back to the asking price.",
     )
+    grouped(st.container(), st.session_state[key], "price")
     rows = st.container(key="assumed")
     one, two, three, four = rows.columns(4)
     ask(one, "Borrowed, % of the price", "loan_percent", 100.0, 5.0)

@@ -9,6 +9,7 @@ from pathlib import Path
 from typing import Any
 
 import streamlit as st
+from streamlit.delta_generator import DeltaGenerator
 
 from app.figures import money, number, plain
 from app.look import CSS
@@ -152,6 +153,15 @@ def _undo(home_id: int, write: Change) -> None:
 def see(home: StoredHome) -> None:
     """Remember the version of a home that is shown."""
     st.session_state.setdefault("seen", {})[home.id] = home.version
+
+
+def grouped(place: DeltaGenerator, usd: float | None, key: str) -> None:
+    """The dollars of a field once more below it, with their groups of digits.
+
+    A browser's field of numbers has none: 185000 is quickly taken for 18500.
+    """
+    if usd is not None:
+        place.container(key=f"written_{key}").caption(plain(money(usd)))
 
 
 # Homes -----------------------------------------------------------------------------------------

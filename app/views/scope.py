@@ -20,7 +20,7 @@ from app.figures import (
 )
 from app.holding import money_sections
 from app.look import days, quiet
-from app.shared import ESTIMATE, attempt, facts_line, home_in_hand, workspace
+from app.shared import ESTIMATE, attempt, facts_line, grouped, home_in_hand, workspace
 from app.table import Column, Row, table
 from app.work_list import work_list
 from scorer.money.rent_evidence import THIN_EVIDENCE
@@ -68,6 +68,7 @@ def _controls(settings: Settings) -> None:
     with st.container(border=True, key="limits"):
         one, two, three, four = st.columns(4)
         ask(one, "Budget, $", "budget_usd", 0.0, 1e6, 500.0, format="%.0f")
+        grouped(one, settings.budget_usd, "budget")
         ask(two, "Most weeks empty", "weeks", 0.5, 104.0, 1.0, format="%.1f", help=EMPTY)
         ask(three, "Your hours a week", "hours_per_week", 0.5, 120.0, 1.0, format="%.1f")
         ask(four, "Helpers", "helpers", 0, 20, 1)

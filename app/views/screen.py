@@ -10,7 +10,7 @@ from app.adding import adding
 from app.figures import months, number
 from app.look import badge, money_bar, quiet, reasons_list
 from app.pictures import photo
-from app.shared import ESTIMATE, change, facts_line, screened, title_of, workspace
+from app.shared import ESTIMATE, change, facts_line, grouped, screened, title_of, workspace
 from scorer.report import to_csv
 from scorer.shortlist.filters import SORTS, Filters, choose_homes
 from scorer.store import Mark
@@ -23,33 +23,33 @@ WORDS: dict[Mark, str] = {"keep": "kept", "aside": "set aside", "": "neither kep
 def _filters() -> tuple[Filters, str]:
     with st.expander("Filter and sort"):
         one, two, three, four = st.columns(4)
+        price = one.number_input(
+            "Asking price up to, $", 0, None, None, 5_000, persist_state="session", key="f_price"
+        )
+        grouped(one, price, "price")
+        beds = two.number_input(
+            "Bedrooms, at least", 0, 20, None, 1, persist_state="session", key="f_beds"
+        )
+        cost = three.number_input(
+            "Work costs up to, $", 0, None, None, 500, persist_state="session", key="f_cost"
+        )
+        grouped(three, cost, "cost")
+        chance = four.number_input(
+            "Chance of payback, at least %",
+            0,
+            100,
+            None,
+            5,
+            persist_state="session",
+            key="f_chance",
+            help="Chance that the higher rent pays the work back within your own limit, which you "
+            "set on the page Scope of work.",
+        )
         filters = Filters(
-            most_price_usd=one.number_input(
-                "Asking price up to, $",
-                0,
-                None,
-                None,
-                5_000,
-                persist_state="session",
-                key="f_price",
-            ),
-            least_bedrooms=two.number_input(
-                "Bedrooms, at least", 0, 20, None, 1, persist_state="session", key="f_beds"
-            ),
-            most_cost_usd=three.number_input(
-                "Work costs up to, $", 0, None, None, 500, persist_state="session", key="f_cost"
-            ),
-            least_payback_chance=four.number_input(
-                "Chance of payback, at least %",
-                0,
-                100,
-                None,
-                5,
-                persist_state="session",
-                key="f_chance",
-                help="Chance that the higher rent pays the work back within your own limit, which "
-                "you set on the page Scope of work.",
-            ),
+            most_price_usd=price,
+            least_bedrooms=beds,
+            most_cost_usd=cost,
+            least_payback_chance=chance,
             show_aside=one.checkbox("Show homes set aside", persist_state="session", key="f_aside"),
         )
         sort = two.selectbox("Sort by", list(SORTS), persist_state="session", key="f_sort")
