@@ -19,8 +19,8 @@ from typing import Annotated
 
 from pydantic import Field
 
-from scorer.records import Probability, Range, Record
-from scorer.upgrades.option import Line, Option
+from scorer.records import Probability, Record
+from scorer.upgrades.option import Line, Option, sums_of
 
 PRIOR_JOBS = 3.0
 """Jobs that the price book's own word counts for: the ratio of the scatter of single jobs to the
@@ -90,16 +90,8 @@ def learn(jobs: Iterable[FinishedJob], prior_jobs: float = PRIOR_JOBS) -> Correc
     left unexplained (reference 1 of the module). Without jobs every factor is 1.
     """
     jobs = tuple(jobs)
-    cash = [
-        (j, _ratio(j.actual_cash_usd, j.planned_cash_usd))
-        for j in jobs
-        if j.actual_cash_usd is not None and j.planned_cash_usd is not None
-    ]
-    hours = [
-        (j, _ratio(j.actual_hours, j.planned_hours))
-        for j in jobs
-        if j.actual_hours is not None and j.planned_hours is not None
-    ]
+    cash = [(job, _log_ratio(job.actual_cash_usd, job.planned_cash_usd)) for job in jobs]
+    hours = [(job, _log_ratio(job.actual_hours, job.planned_hours)) for job in jobs]
     cash_trade, cash_upgrade = _two_levels(cash, prior_jobs)
     hours_trade, hours_upgrade = _two_levels(hours, prior_jobs)
     return Corrections(
@@ -119,21 +111,13 @@ def correct(option: Option, corrections: Corrections) -> Option:
     if not option.lines:
         return option
     lines = tuple(_corrected(line, option.upgrade, corrections) for line in option.lines)
-    nothing = Range.exactly(0.0)
-    return option.model_copy(
-        update={
-            "lines": lines,
-            "cost_usd": sum((line.cost_usd for line in lines), start=nothing),
-            "cash_usd": sum((x.cost_usd for x in lines if not _own_labour(x)), start=nothing),
-            "hours": sum((line.hours for line in lines), start=nothing),
-        }
-    )
+    return option.model_copy(update={"lines": lines, **sums_of(lines)._asdict()})
 
 
 def _corrected(line: Line, upgrade: str, corrections: Corrections) -> Line:
     hours = _factor(corrections.hours_by_trade, corrections.hours_by_upgrade, line, upgrade)
     cash = _factor(corrections.cash_by_trade, corrections.cash_by_upgrade, line, upgrade)
-    cost = hours if _own_labour(line) else cash
+    cost = hours if line.is_own_labour else cash
     return line.model_copy(
         update={
             "cost_usd": line.cost_usd.scaled(cost),
@@ -143,10 +127,6 @@ def _corrected(line: Line, upgrade: str, corrections: Corrections) -> Line:
     )
 
 
-def _own_labour(line: Line) -> bool:
-    return line.kind == "labour" and line.trade == "own"
-
-
 def _factor(
     by_trade: dict[str, Correction], by_upgrade: dict[str, Correction], line: Line, upgrade: str
 ) -> float:
@@ -154,16 +134,21 @@ def _factor(
     return by_trade.get(line.trade, none).factor * by_upgrade.get(upgrade, none).factor
 
 
-def _ratio(actual: float, planned: float) -> float:
+def _log_ratio(actual: float | None, planned: float | None) -> float | None:
+    """Logarithm of actual over planned, within what is believed; None where one was not kept."""
+    if actual is None or planned is None:
+        return None
     most = log(MOST_FACTOR)
     return max(-most, min(most, log(actual / planned)))
 
 
 def _two_levels(
-    logs: Sequence[tuple[FinishedJob, float]], prior_jobs: float
+    logs: Sequence[tuple[FinishedJob, float | None]], prior_jobs: float
 ) -> tuple[dict[str, Correction], dict[str, Correction]]:
-    trades = _shrunken([(job.trade, value) for job, value in logs], prior_jobs)
-    left = [(job.upgrade, value - log(trades[job.trade].factor)) for job, value in logs]
+    """Corrections by trade, and by upgrade of what those leave."""
+    known = [(job, value) for job, value in logs if value is not None]
+    trades = _shrunken([(job.trade, value) for job, value in known], prior_jobs)
+    left = [(job.upgrade, value - log(trades[job.trade].factor)) for job, value in known]
     return trades, _shrunken(left, prior_jobs)
 
 

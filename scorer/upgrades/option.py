@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from typing import Annotated, Literal
+from collections.abc import Sequence
+from typing import Annotated, Literal, NamedTuple
 
 from pydantic import Field
 
@@ -57,6 +58,29 @@ class Line(Record):
     hours: Range
     trade: str = "own"
 
+    @property
+    def is_own_labour(self) -> bool:
+        """Whether the cost is the owner's own time and no cash."""
+        return self.kind == "labour" and self.trade == "own"
+
+
+class Sums(NamedTuple):
+    """What lines come to: cost, own labour at its value [$]; cash, without it [$]; hours [h]."""
+
+    cost_usd: Range
+    cash_usd: Range
+    hours: Range
+
+
+def sums_of(lines: Sequence[Line]) -> Sums:
+    """Sums of the lines of one option."""
+    nothing = Range.exactly(0.0)
+    return Sums(
+        cost_usd=sum((line.cost_usd for line in lines), start=nothing),
+        cash_usd=sum((x.cost_usd for x in lines if not x.is_own_labour), start=nothing),
+        hours=sum((line.hours for line in lines), start=nothing),
+    )
+
 
 class Option(Record):
     """One thing that could be done in one room.
@@ -69,8 +93,8 @@ class Option(Record):
         Options of one room on the same ladder exclude each other (clean, repair, paint, replace).
     family
         One of the kinds of work that pay most, or another.
-    cost_usd, hours
-        Sums of the lines [$], [h]; cost holds own labour at its value, cash_usd leaves it out.
+    cost_usd, cash_usd, hours
+        :func:`sums_of` the lines.
     rent_month_usd
         What the rent may rise by, if this alone is done [$/month].
     certainty
@@ -78,7 +102,9 @@ class Option(Record):
     reasons
         Conditions that call for it.
     needs
-        Options that must be chosen too (ids); ``after``: options that, if chosen, come first.
+        Options that must be chosen too (ids).
+    after
+        Options that come first if they are chosen (ids).
     excludes
         Options that cannot be chosen with this one, ladder mates included.
     held_by
@@ -87,8 +113,14 @@ class Option(Record):
         Place in the order of work: smaller first.
     drying_hours
         Waiting time before the next layer [h].
+    durability_years
+        How long it lasts before it must be done again [years].
     required
         Needed before the home may be let at all (habitability, safety).
+    cautions
+        What to heed where the work can hurt someone.
+    source
+        Where the rent effect comes from.
     """
 
     id: str

@@ -9,9 +9,9 @@ from scorer.conditions.finding import Finding
 from scorer.records import Range
 from scorer.rooms import Room, RoomKind
 from scorer.settings import Settings
-from scorer.upgrades.option import Family, Line, Option
+from scorer.upgrades.option import Family, Option, sums_of
 from scorer.upgrades.pricebook import PriceBook
-from scorer.upgrades.pricing import NOTHING, price_lines
+from scorer.upgrades.pricing import price_lines
 from scorer.upgrades.spread import product
 from scorer.upgrades.upgrade import RUNG_ORDER, Trigger, Upgrade
 
@@ -118,9 +118,7 @@ def _option(
         rung=upgrade.rung,
         family=_family(upgrade, room),
         lines=lines,
-        cost_usd=sum((x.cost_usd for x in lines), start=NOTHING),
-        cash_usd=sum((x.cost_usd for x in lines if not is_own_labour(x)), start=NOTHING),
-        hours=sum((x.hours for x in lines), start=NOTHING),
+        **sums_of(lines)._asdict(),
         rent_month_usd=product(upgrade.rent_percent, monthly_rent_usd).scaled(share / 100.0),
         certainty=1.0 - prod(1.0 - f.certainty for f in called),
         reasons=tuple(dict.fromkeys(f.condition for f in called)),
@@ -148,11 +146,6 @@ def option_id(room: str, upgrade: str) -> str:
 def severity_share(finding: Finding, trigger: Trigger) -> float:
     """Share of an upgrade's full rent effect that curing this fault earns [0–1]."""
     return 1.0 if finding.severity >= min(2, trigger.max_severity) else SLIGHT_SHARE
-
-
-def is_own_labour(line: Line) -> bool:
-    """Whether a line's cost is the owner's own time and no cash."""
-    return line.kind == "labour" and line.trade == "own"
 
 
 def cheaper_rungs(option: Option, options: Iterable[Option]) -> tuple[Option, ...]:
