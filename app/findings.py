@@ -118,9 +118,7 @@ def _tag(
     return change(
         item.home.id,
         f"{room.capitalize()}: {label.lower()}{'' if present else ', not so'}. Kept.",
-        lambda store, home, version: added.extend(
-            store.save_answers(home, version, [tag], (), photos=photos)
-        ),
+        lambda store, home, version: added.extend(store.add_tags(home, version, [tag], photos)),
         undo=lambda store, home, version: store.undo_last_tag(home, version, added),
     )
 

@@ -135,19 +135,21 @@ def message_bar() -> None:
             home_id, write = undo
             with st.container(horizontal=True, vertical_alignment="center", key="undo_bar"):
                 st.markdown(plain(words), width="content")
-                st.button("Undo", key="undo", on_click=_undo, args=(home_id, write))
+                st.button("Undo", key="undo", on_click=take_back, args=(home_id, write))
 
 
-def _undo(home_id: int, write: Change) -> None:
+def take_back(home_id: int, write: Change) -> None:
+    """Take a change back; what it could not take back, it says in a sentence. For callbacks."""
     seen = st.session_state.setdefault("seen", {})
     store = workspace().store
     try:
-        write(store, home_id, seen.get(home_id, 0))
+        left = write(store, home_id, seen.get(home_id, 0))
         seen[home_id] = store.home(home_id).version
     except InputError as error:
         tell(f"Not undone. {error}", kind="warning")
     else:
-        tell("Undone")
+        told = isinstance(left, str) and left
+        tell(f"Undone. {left}" if told else "Undone", kind="warning" if told else "done")
 
 
 def see(home: StoredHome) -> None:

@@ -6,12 +6,14 @@ from datetime import UTC, datetime
 
 import streamlit as st
 
+from app.figures import day
 from app.pictures import photo
-from app.shared import see, tell, workspace
+from app.shared import see, take_back, tell, workspace
 from scorer.conditions.checklist import load_conditions
 from scorer.conditions.findings import open_questions
 from scorer.errors import InputError
 from scorer.sheet import read_answers, viewing_sheet_html, viewing_sheet_pdf
+from scorer.store import Store
 from scorer.workspace import Screened
 
 
@@ -33,6 +35,7 @@ def take_along(item: Screened) -> None:
                 on_click=_bring,
                 args=(item, brought.getvalue(), brought.name),
             )
+        _way_back(item)
     for sentence in st.session_state.pop("conflicts", ()):
         st.warning(sentence)
 
@@ -54,8 +57,30 @@ def _write(item: Screened) -> None:
         st.download_button("Sheet on paper (PDF)", pdf, f"{home.home}.pdf", "application/pdf")
 
 
+def _way_back(item: Screened) -> None:
+    brought = workspace().store.last_answers(item.home.id)
+    if brought is None:
+        return
+    st.button(
+        "Take the last answers back",
+        key=f"answers_back_{item.home.id}",
+        on_click=take_back,
+        args=(item.home.id, _undo),
+    )
+    st.caption(
+        f"They were brought in on {day(brought.brought_at)}. Only what they brought is taken back; "
+        "what was changed since stays. Bring the file in again to have them back."
+    )
+
+
+def _undo(store: Store, home_id: int, _: int) -> str:
+    return store.take_answers_back(home_id)
+
+
 def _bring(item: Screened, content: bytes, name: str) -> None:
     labels = {c.id: c.label for c in load_conditions().values()}
+    store = workspace().store
+    before = store.last_answers(item.home.id)
     try:
         brought = workspace().import_answers(item.home, read_answers(content, name))
     except InputError as error:
@@ -69,6 +94,7 @@ def _bring(item: Screened, content: bytes, name: str) -> None:
         ),
         *(f"{sentence} All else is in." for sentence in brought.problems),
     ]
-    see(workspace().store.home(item.home.id))
+    see(store.home(item.home.id))
     st.session_state["answers_done"] = st.session_state.get("answers_done", 0) + 1
-    tell("The answers are in.")
+    fresh = store.last_answers(item.home.id) != before
+    tell("The answers are in.", undo=(item.home.id, _undo) if fresh else None)

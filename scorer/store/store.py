@@ -13,8 +13,8 @@ from scorer.listing.listing import Listing, PhotoFile
 from scorer.money.lettings import Letting
 from scorer.records import Record
 from scorer.rooms import Room
+from scorer.store.answers import SAVE_ROOM, AnswersStore
 from scorer.store.file import now
-from scorer.store.notes import NotesStore, note_below
 from scorer.store.taken import TakenPhoto
 from scorer.upgrades.learning import FinishedJob
 
@@ -24,10 +24,6 @@ Source = Literal["demo", "own"]
 
 
 _COLUMNS = "id, version, mark, note, listing, folder, source, problems"
-_SAVE_ROOM = (
-    "insert into room (home_id, name, room) values (?, ?, ?) "
-    "on conflict (home_id, name) do update set room = excluded.room"
-)
 
 
 class StoredHome(Record):
@@ -88,7 +84,7 @@ class Brought(NamedTuple):
     problems: tuple[str, ...] = ()
 
 
-class Store(NotesStore):
+class Store(AnswersStore):
     """Homes and what was said of them; the classes below it have the rest.
 
     Changes of a home name the version that the caller saw; where the home was changed since,
@@ -276,46 +272,19 @@ class Store(NotesStore):
 
     # What the user says of a home --------------------------------------------------------------
 
-    def add_tags(self, home_id: int, version: int, tags: Iterable[Tag]) -> None:
-        """Keep tags; older ones of the same condition stay beside them."""
-        with self._change(home_id, version) as connection:
-            connection.executemany(
-                "insert into tag (home_id, tag) values (?, ?)",
-                [(home_id, tag.model_dump_json()) for tag in tags],
-            )
-
-    def save_answers(
+    def add_tags(
         self,
         home_id: int,
         version: int,
         tags: Iterable[Tag],
-        rooms: Iterable[Room],
-        note: str = "",
         photos: Iterable[TakenPhoto] = (),
     ) -> tuple[int, ...]:
-        """Keep what a viewing sheet brought back, all of it or nothing.
+        """Keep tags, and photos with them as :meth:`add_photos` does, whose new ids are returned.
 
-        Parameters
-        ----------
-        tags
-            Added to those that are there.
-        rooms
-            Take the place of the sizes of the rooms of the same names.
-        note
-            Added below the home's note, unless it is in it already.
-        photos
-            Added as :meth:`add_photos` does; the ids of the new ones are returned.
+        Older tags of the same condition stay beside them.
         """
         with self._change(home_id, version) as connection:
-            connection.executemany(
-                "insert into tag (home_id, tag) values (?, ?)",
-                [(home_id, tag.model_dump_json()) for tag in tags],
-            )
-            for room in rooms:
-                connection.execute(_SAVE_ROOM, (home_id, room.name, room.model_dump_json()))
-            if note:
-                text = note_below(self._note(home_id), note)
-                connection.execute("update home set note = ? where id = ?", (text, home_id))
+            self._add_tags(connection, home_id, tags)
             return self._add_photos(home_id, photos)
 
     def undo_last_tag(self, home_id: int, version: int, photos: Iterable[int] = ()) -> Tag | None:
@@ -355,7 +324,7 @@ class Store(NotesStore):
     def save_room(self, home_id: int, version: int, room: Room) -> None:
         """Keep the size of a room."""
         with self._change(home_id, version) as connection:
-            connection.execute(_SAVE_ROOM, (home_id, room.name, room.model_dump_json()))
+            connection.execute(SAVE_ROOM, (home_id, room.name, room.model_dump_json()))
 
     def save_choices(
         self, home_id: int, version: int, choices: Mapping[str, Choice | None]
