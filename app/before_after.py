@@ -20,8 +20,7 @@ from app.pictures import paired_photos, when_changed
 from app.shared import change, tell
 from scorer.rooms import RoomKind
 from scorer.workspace import Screened
-from scorer.workspace.actuals import upgrade_label
-from scorer.workspace.pairs import Pair
+from scorer.workspace.pairs import Pair, words_of
 from scorer.workspace.taking import Shown
 
 
@@ -71,9 +70,8 @@ def _form(item: Screened) -> None:
 
 def _pair(item: Screened, pair: Pair) -> None:
     after, before = pair.after, pair.before
-    what = upgrade_label(after.upgrade) if after.upgrade else "the whole room"
     with st.container(border=True, key=f"pair_{after.id}"):
-        st.markdown(plain(f"**{after.room.capitalize()}: {what}**"))
+        st.markdown(plain(f"**{words_of(after)}**"))
         words = [after.note, day(after.taken_at) if after.taken_at else ""]
         st.caption(plain(" · ".join(word for word in words if word)))
         pictures = None if before is None else _pictures(pair)

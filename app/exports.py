@@ -13,6 +13,7 @@ from scorer.report import home_report_pdf, home_workbook, to_csv, to_json
 from scorer.shortlist.result import HomeResult
 from scorer.workspace import Screened
 from scorer.workspace.home_money import money_of
+from scorer.workspace.pairs import pairs_of, printed_pairs
 from scorer.workspace.taking import viewing_pictures
 
 PHOTO_WIDTH = 900
@@ -31,7 +32,8 @@ def exports(item: Screened) -> None:
 
     def pdf() -> bytes:
         taken = viewing_pictures(item.home)
-        return home_report_pdf(result, _photos(item), datetime.now(UTC), money, taken)
+        pairs = printed_pairs(pairs_of(space, item))
+        return home_report_pdf(result, _photos(item), datetime.now(UTC), money, taken, pairs)
 
     files: tuple[tuple[str, Callable[[], bytes | str], str, str], ...] = (
         ("Report to print (PDF)", pdf, "pdf", "application/pdf"),

@@ -16,7 +16,7 @@ from scorer.report.deal import SOURCES as DEAL_SOURCES
 from scorer.report.deal import deal_pages
 from scorer.report.paper import MARGIN_MM, Paper
 from scorer.report.table import NOT_AN_APPRAISAL, days_of, money_words, payback_words
-from scorer.report.viewing import ViewingPicture, viewing_strip
+from scorer.report.viewing import PairPicture, ViewingPicture, pair_rows, viewing_strip
 from scorer.shortlist.result import HomeResult
 
 LICENSED_WORK = (
@@ -31,6 +31,7 @@ def home_report_pdf(
     written_at: datetime,
     deal: HomeMoney | None = None,
     viewing: Sequence[ViewingPicture] = (),
+    pairs: Sequence[PairPicture] = (),
 ) -> bytes:
     """Write the report.
 
@@ -47,6 +48,8 @@ def home_report_pdf(
         Loan, taxes, and work now against letting as it is; left out if None.
     viewing
         Photos from the viewing; each stands below the findings of its room.
+    pairs
+        Photos of finished work, each beside one from before; left out if there are none.
 
     Returns
     -------
@@ -60,6 +63,9 @@ def home_report_pdf(
     _scope(paper, result)
     _shopping(paper, result)
     _calendar(paper, result)
+    if pairs:
+        paper.heading("Before and after", room_mm=120.0)
+        pair_rows(paper, pairs)
     _money(paper, result)
     if deal is not None:
         deal_pages(paper, deal)

@@ -3,13 +3,16 @@
 from __future__ import annotations
 
 import io
+from collections.abc import Sequence
 from functools import lru_cache
 from pathlib import Path
 from typing import NamedTuple
 
 from scorer.errors import InputError
 from scorer.photos.likeness import content_hash, hamming
+from scorer.report.viewing import PairPicture
 from scorer.store import TakenPhoto
+from scorer.workspace.actuals import upgrade_label
 from scorer.workspace.workspace import Screened, Workspace
 
 SMALL_PX = 256
@@ -48,8 +51,14 @@ def pairs_of(space: Workspace, item: Screened) -> tuple[Pair, ...]:
     of :func:`scorer.photos.likeness.content_hash`, which fresh paint changes little).
     """
     home = item.home
+    if all(photo.stage != "after" for photo in home.taken):
+        return ()
     rooms = space.rooms(item).photo_rooms
-    shots = [Shot(p.name, p.path, rooms.get(p.name, "")) for p in home.listing.photos]
+    shots = [
+        Shot(photo.name, photo.path, rooms.get(photo.name, ""))
+        for photo in home.listing.photos
+        if not space.shelf.is_broken(photo.path)  # it is never decoded here
+    ]
     close_ups = set()
     for taken in home.taken:
         if taken.stage == "viewing":
@@ -69,6 +78,39 @@ def pairs_of(space: Workspace, item: Screened) -> tuple[Pair, ...]:
         return Pair(after, choices, chosen or best, chosen is None)
 
     return tuple(pair(photo) for photo in reversed(home.taken) if photo.stage == "after")
+
+
+def words_of(after: TakenPhoto) -> str:
+    """What a photo of finished work shows."""
+    what = upgrade_label(after.upgrade) if after.upgrade else "the whole room"
+    return f"{after.room.capitalize()}: {what}"
+
+
+def printed_pairs(pairs: Sequence[Pair], width: int = 700) -> tuple[PairPicture, ...]:
+    """Pairs as the report shows them, the first one first; what can't be read is left out."""
+    found = []
+    for pair in reversed(pairs):
+        after = pair.after
+        parts = (words_of(after), after.taken_at[:10], after.note)
+        words = " · ".join(part for part in parts if part)
+        guess = " (best guess)" if pair.guessed else ""
+        for before in dict.fromkeys((pair.before, None)):  # alone, if the other can't be read
+            told = "" if before is None else f"Before: {before.name}{guess}"
+            try:
+                pictures = _pictures(after.path, before, width)
+            except (InputError, OSError):
+                continue
+            found.append(PairPicture(words, told, *pictures))
+            break
+    return tuple(found)
+
+
+def _pictures(after: str, before: Shot | None, width: int) -> tuple[bytes | None, bytes]:
+    from scorer.photos import thumbnail_jpeg
+
+    if before is None:
+        return None, thumbnail_jpeg(after, width)
+    return pair_pictures(after, before.path, width)
 
 
 def pair_pictures(after_path: str, before_path: str, width: int = 900) -> tuple[bytes, bytes]:

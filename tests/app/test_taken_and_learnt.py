@@ -28,7 +28,7 @@ from scorer.workspace.actuals import (
     rent_learnt,
 )
 from scorer.workspace.basis import RENT_LEARNING_OFF
-from scorer.workspace.pairs import pairs_of
+from scorer.workspace.pairs import pairs_of, printed_pairs
 from scorer.workspace.taking import Shown, take_photos, viewing_photos
 from tests.homes import DARK_RED, LIGHT, Color, room_picture
 
@@ -195,6 +195,32 @@ def test_the_choice_of_the_user_holds_and_falls_back_when_that_photo_goes(space:
     assert pair.guessed
     assert pair.before is not None
     assert pair.before.name == "kitchen.jpg"
+
+
+def test_the_report_shows_pairs_oldest_first_and_an_after_photo_alone_if_need_be(
+    space: Workspace,
+):
+    before = keep(space, jpeg(DARK_RED, 4), "kitchen", note="")
+    first = keep(space, jpeg(LIGHT, 0), "kitchen", stage="after", note="two coats")
+    keep(space, jpeg(LIGHT, 5), "kitchen", stage="after", upgrade="paint_walls_neutral")
+    space.store.change_photo(1, 4, first, before=f"viewing photo {before}")
+    one, two = printed_pairs(pairs_of(space, item_of(space)))
+    assert one.words.startswith("Kitchen: the whole room · 20")
+    assert one.words.endswith(" · two coats")
+    assert one.before_words == f"Before: viewing photo {before}"
+    assert two.words.startswith("Kitchen: paint walls neutral")
+    assert two.before_words.endswith("(best guess)")
+    sizes = {Image.open(io.BytesIO(picture)).size for picture in (one.before or b"", one.after)}
+    assert len(sizes) == 1
+    for photo in space.store.home(1).taken:
+        if photo.id == before:
+            Path(photo.path).unlink()
+    one, two = printed_pairs(pairs_of(space, item_of(space)))
+    assert (one.before, one.before_words) == (None, "")
+    assert two.before
+    for photo in space.store.home(1).taken:
+        Path(photo.path).unlink(missing_ok=True)
+    assert printed_pairs(pairs_of(space, item_of(space))) == ()
 
 
 def test_an_after_photo_never_changes_what_was_said_of_the_home(space: Workspace):

@@ -31,7 +31,7 @@ from scorer.sheet import viewing_sheet_html, viewing_sheet_pdf
 from scorer.store import Store
 from scorer.workspace import Screened, Workspace
 from scorer.workspace.home_money import money_of
-from scorer.workspace.pairs import pair_pictures
+from scorer.workspace.pairs import pair_pictures, pairs_of, printed_pairs
 from scorer.workspace.taking import Shown, take_photos, viewing_pictures
 from tests.hostile.telling import DEVICE, PLACE, segments, telling
 
@@ -128,9 +128,12 @@ def test_no_file_that_is_handed_on_tells(space: Workspace) -> None:
     small = {photo.name: pictures.photo(photo.path, 480) for photo in item.home.listing.photos}
     taken = viewing_pictures(item.home)
     assert taken
+    pairs = printed_pairs(pairs_of(space, item))
+    assert pairs[0].before
+    money = money_of(space, item)
     shown = {"kitchen": small["kitchen.jpg"] or b""}
     files: dict[str, bytes] = {
-        "report": home_report_pdf(result, exports._photos(item), NOW, money_of(space, item), taken),
+        "report": home_report_pdf(result, exports._photos(item), NOW, money, taken, pairs),
         "workbook": home_workbook(result),
         "figures": to_csv([result]).encode(),
         "everything": to_json([result]).encode(),
@@ -167,6 +170,8 @@ def test_a_photo_that_broke_its_worker_is_not_decoded_by_the_page(
     assert pictures.photo(paths["den.jpg"], 333) is None
     assert pictures.photo(paths["kitchen.jpg"], 333)
     assert "den.jpg" not in exports._photos(of_first(space))
+    (pair,) = pairs_of(space, of_first(space))
+    assert "den.jpg" not in [shot.name for shot in pair.choices]
     assert decoded
     assert "den.jpg" not in decoded
 

@@ -12,7 +12,7 @@ import pytest
 from PIL import Image
 
 from scorer.report import home_report_pdf, home_workbook
-from scorer.report.viewing import ViewingPicture
+from scorer.report.viewing import PairPicture, ViewingPicture
 from scorer.shortlist.result import HomeResult
 
 WHEN = datetime(2026, 5, 30, 12, tzinfo=UTC)
@@ -103,3 +103,29 @@ def test_photos_from_the_viewing_stand_below_their_room_with_their_words(
     assert text.count("long") < 60
     before = sum(len(page.images) for page in pypdf.PdfReader(io.BytesIO(pdf)).pages)
     assert sum(len(page.images) for page in reader.pages) == before + 3
+
+
+def test_photos_of_finished_work_stand_beside_those_from_before(
+    home: HomeResult, photos: dict[str, bytes], pdf: bytes
+):
+    def picture(grey: int, size: tuple[int, int]) -> bytes:
+        out = io.BytesIO()
+        Image.new("RGB", size, (grey, grey, grey)).save(out, "JPEG")
+        return out.getvalue()
+
+    lies, stands = (300, 200), (200, 300)
+    done = [
+        PairPicture("Kitchen: wall paint", "Before: a.jpg", picture(9, lies), picture(99, lies)),
+        PairPicture("Bath: all", "Before: b.jpg", picture(8, stands), picture(88, stands)),
+        PairPicture("Hall: the whole room", "", None, picture(77, lies)),
+    ]
+    reader = pypdf.PdfReader(io.BytesIO(home_report_pdf(home, photos, WHEN, pairs=done)))
+    pages = [re.sub(r"\s+", " ", page.extract_text()) for page in reader.pages]
+    text = " ".join(pages)
+    assert "Before and after" not in pypdf.PdfReader(io.BytesIO(pdf)).pages[0].extract_text()
+    for pair in done:  # words and pictures of a pair are on one page
+        assert any(pair.words in page and pair.before_words in page for page in pages)
+    assert text.index("Before and after") < text.index("Kitchen: wall paint")
+    assert text.index("Hall: the whole room") < text.index("What the money may earn")
+    before = sum(len(page.images) for page in pypdf.PdfReader(io.BytesIO(pdf)).pages)
+    assert sum(len(page.images) for page in reader.pages) == before + 5
