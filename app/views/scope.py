@@ -20,6 +20,7 @@ from app.figures import (
 )
 from app.holding import money_sections
 from app.look import days, quiet
+from app.rents import rents
 from app.shared import ESTIMATE, attempt, facts_line, grouped, home_in_hand, workspace
 from app.table import Column, Row, table
 from app.work_list import work_list
@@ -220,6 +221,7 @@ if item is not None:
     _holds(item.result.scope)
     work_list(item)
     _more_money(item)
+    rents(item)
     _lists(item.result.scope)
     actuals(item)
     money_sections(item)

@@ -6,8 +6,9 @@ from collections.abc import Iterable, Sequence
 
 import numpy as np
 
-from scorer.money.comps import RentEffect, load_rent_effects
-from scorer.money.rent_evidence import EffectEvidence, RentEvidence
+from scorer.listing.listing import Listing
+from scorer.money.comps import Comp, RentEffect, load_rent_effects
+from scorer.money.rent_evidence import EffectEvidence, RentEvidence, rent_evidence
 from scorer.records import Range
 from scorer.scope.lift import room_lift
 from scorer.upgrades.option import Family, Option
@@ -44,6 +45,14 @@ def effects_from_catalogue(
             source = f"catalogue, best rung of every {family} ladder together"
             found.append(effect.model_copy(update={"percent": percent, "source": source}))
     return tuple(found)
+
+
+def evidence_with_catalogue(
+    listing: Listing, comps: Sequence[Comp], upgrades: Iterable[Upgrade]
+) -> RentEvidence:
+    """What is known of a home's rent; with comps, the catalogue's own effects are their prior."""
+    effects = effects_from_catalogue(upgrades) if comps else None
+    return rent_evidence(listing, comps, effects=effects)
 
 
 def _family_percent(catalogue: Sequence[Upgrade], family: Family) -> Range | None:

@@ -12,9 +12,8 @@ from scorer.listing.listing import Listing
 from scorer.listing.missing import missing_facts
 from scorer.money import outcome_of
 from scorer.money.comps import Comp
-from scorer.money.learned_rent import effects_from_catalogue, options_with_evidence
+from scorer.money.learned_rent import evidence_with_catalogue, options_with_evidence
 from scorer.money.lettings import RentCorrection, options_after_lettings
-from scorer.money.rent_evidence import rent_evidence
 from scorer.photos.reading import Reading
 from scorer.rooms import Room
 from scorer.scope import plan_scope
@@ -101,8 +100,7 @@ def screen_home(
     price_book = load_price_book() if price_book is None else price_book
     plan = rooms_of(listing, readings, tags)
     findings, wrong_tags = findings_of(listing, readings, tags, plan)
-    effects = effects_from_catalogue(catalogue) if comps else None
-    rent = rent_evidence(listing, comps or (), effects=effects)
+    rent = evidence_with_catalogue(listing, comps or (), catalogue)
     options = build_options(
         findings, plan.rooms, catalogue, price_book, settings, rent.present_rent_usd
     )

@@ -17,8 +17,9 @@ from scorer.listing import demo_folder, read_homes
 from scorer.listing.listing import Listing
 from scorer.listing.room_words import from_name
 from scorer.money.draws import chance_better, draw_scope
+from scorer.money.learned_rent import evidence_with_catalogue
 from scorer.money.looking import Look, look_next
-from scorer.money.rent_evidence import RentEvidence, rent_evidence
+from scorer.money.rent_evidence import RentEvidence
 from scorer.photos.reading import Reading
 from scorer.records import Record
 from scorer.rooms import RoomKind
@@ -30,6 +31,7 @@ from scorer.sheet import Conflict, SheetAnswers, merge_answers
 from scorer.shortlist.result import HomeResult
 from scorer.store import Brought, Source, Store, StoredHome
 from scorer.store.taken import what_is_new
+from scorer.upgrades.catalogue import load_catalogue
 from scorer.upgrades.option import Option
 from scorer.workspace.basis import Basis, SharedBasis
 from scorer.workspace.photo_shelf import PhotoShelf
@@ -175,8 +177,8 @@ class Workspace(SharedBasis):
         return rooms_of(_listing(item.home), item.result.readings, item.home.tags)
 
     def evidence(self, result: HomeResult) -> RentEvidence:
-        """What is known of a home's rent."""
-        return rent_evidence(result.listing, self.comps())
+        """What is known of a home's rent, as it was screened with."""
+        return evidence_with_catalogue(result.listing, self.comps(), load_catalogue())
 
     def what_to_ask(self, result: HomeResult) -> tuple[Look, ...]:
         """What to look at next in a home, what would change the decision most first."""
