@@ -43,8 +43,7 @@ def rents(item: Screened) -> None:
         others = [e.label.lower() for e in found.effects if e.from_data < LEAST_SHARE]
         st.caption(
             "In percent of the rent: middle (low to high). What is assumed gives way as your rents "
-            "grow in number."
-            + (f" They say nothing yet of {', '.join(others)}." if others else "")
+            "grow in number." + (f" They say nothing yet of {', '.join(others)}." if others else "")
         )
 
 
