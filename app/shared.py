@@ -13,12 +13,12 @@ from streamlit.delta_generator import DeltaGenerator
 
 from app.figures import money, number, plain
 from app.look import CSS
+from scorer.commands.page import FOLDER_VARIABLE
 from scorer.errors import InputError
 from scorer.store import StaleError, Store, StoredHome, data_folder
 from scorer.workspace import Screened, Workspace
 
 LOG = logging.getLogger(__name__)
-FOLDER_VARIABLE = "VALUE_ADD_FOLDER"
 ESTIMATE = (
     "Estimates from photos, facts and your tags. Not an appraisal: see a home before you buy."
 )

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import os
 import sqlite3
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from contextlib import closing, contextmanager
 from datetime import datetime
 from pathlib import Path
@@ -67,13 +67,13 @@ def look_over_store(path: Path, *, tidy: bool = False) -> Health:
     with store:
         try:
             broken = [f"{path}: {found}; restore a backup." for found in store.problems()]
-            problems, names = _homes(store)
+            problems, homes = _homes(store)
             gone, taken = _taken_files(store)
             stale = store.stale_readings(reading_method(), remove=tidy)
             unused = _unused_photos(store, remove=tidy)
         except sqlite3.DatabaseError as error:
             return Health(broken=(f"{path} is damaged ({error}); restore a backup.",))
-    notes = [f"{path}: {names} home{'s'[: names != 1]}."]
+    notes = [f"{path}: {_count(homes, 'home')}."]
     if stale:
         done = (
             "taken out" if tidy else "not used any more; `value-add doctor --tidy` takes them out"
@@ -93,6 +93,12 @@ def look_over_store(path: Path, *, tidy: bool = False) -> Health:
 
 def _count(number: int, noun: str) -> str:
     return f"{number} {noun}{'s'[: number != 1]}"
+
+
+def _some(names: Sequence[str]) -> str:
+    """The first few names, and how many more there are."""
+    shown = ", ".join(names[:MOST_NAMES])
+    return f"{shown} and {len(names) - MOST_NAMES} more" if len(names) > MOST_NAMES else shown
 
 
 def _taken_files(store: Store) -> tuple[list[str], int]:
@@ -117,11 +123,9 @@ def _taken_files(store: Store) -> tuple[list[str], int]:
                 there.add(photo.file)
         for names, what in ((missing, "are gone from"), (damaged, "are damaged in")):
             if names:
-                shown = ", ".join(names[:MOST_NAMES])
-                more = f" and {len(names) - MOST_NAMES} more" if len(names) > MOST_NAMES else ""
                 problems.append(
-                    f"{name}: photos that you took {what} {store.photo_folder}: {shown}{more}; put "
-                    "your copy of that folder back, or take them off in the walk-through."
+                    f"{name}: photos that you took {what} {store.photo_folder}: {_some(names)}; "
+                    "put your copy of that folder back, or take them off in the walk-through."
                 )
     return problems, len(there)
 
@@ -169,11 +173,9 @@ def _homes(store: Store) -> tuple[list[str], int]:
                 "home again from where it is now."
             )
         else:
-            shown = ", ".join(photo.name for photo in gone[:MOST_NAMES])
-            more = f" and {len(gone) - MOST_NAMES} more" if len(gone) > MOST_NAMES else ""
             problems.append(
-                f"{name}: photos are gone from {folder}: {shown}{more}; put them back, or import "
-                "the home again."
+                f"{name}: photos are gone from {folder}: {_some([photo.name for photo in gone])}; "
+                "put them back, or import the home again."
             )
     return problems, len(ids)
 
