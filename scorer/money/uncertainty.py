@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from typing import Literal
+from typing import Literal, NamedTuple
 
 import numpy as np
 
@@ -154,12 +154,12 @@ def find_drivers(drawn: Draws, settings: Settings, most: int = MOST_DRIVERS) -> 
         Driver(name="Price level of all work", correlation=_correlation(price, gain)),
         Driver(name="Rent level of the place", correlation=_correlation(level, gain)),
     ]
-    for name, values, common in _widest_inputs(drawn, settings, 3 * most):
-        own = ranks(values)
-        if common is not None:
-            shared = price if common == "price" else level
+    for row in _widest_inputs(drawn, settings, 3 * most):
+        own = ranks(row.values)
+        if row.common is not None:
+            shared = price if row.common == "price" else level
             own = own - (own @ shared) / (shared @ shared) * shared
-        found.append(Driver(name=name, correlation=_correlation(own, gain)))
+        found.append(Driver(name=row.name, correlation=_correlation(own, gain)))
     found.sort(key=lambda driver: -abs(driver.correlation))
     return tuple(found[:most])
 
@@ -169,25 +169,32 @@ def _correlation(a: Floats, b: Floats) -> float:
     return float(np.clip(a @ b / length, -1.0, 1.0)) if length > 0 else 0.0
 
 
-def _widest_inputs(
-    drawn: Draws, settings: Settings, most: int
-) -> list[tuple[str, Floats, Literal["price", "rent"] | None]]:
-    """Inputs with the widest spread: name, draws, and the common level that is in them."""
+class _Input(NamedTuple):
+    """One uncertain figure: its draws, the common level in them, and its spread in net gain [$]."""
+
+    name: str
+    values: Floats
+    common: Literal["price", "rent"] | None
+    spread_usd: float
+
+
+def _widest_inputs(drawn: Draws, settings: Settings, most: int) -> list[_Input]:
+    """The inputs that move the net gain most, the widest first."""
     scope, months = drawn.scope, months_of_lift(settings)
     times = np.array([lasting_share(o, settings.holding_years) for o in scope.options])
-    rows: list[tuple[float, str, Floats, Literal["price", "rent"] | None]] = []
+    rows: list[_Input] = []
     lift_spread = months * drawn.option_lift.std(axis=0)
     cost_spread = times * drawn.option_cost.std(axis=0)
     for i, option in enumerate(scope.options):
         name = f"{option.label} ({option.room})"
         lift, cost = drawn.option_lift[:, i], drawn.option_cost[:, i]
-        rows.append((float(lift_spread[i]), f"Rent from: {name}", lift, "rent"))
-        rows.append((float(cost_spread[i]), f"Cost of: {name}", cost, "price"))
+        rows.append(_Input(f"Rent from: {name}", lift, "rent", float(lift_spread[i])))
+        rows.append(_Input(f"Cost of: {name}", cost, "price", float(cost_spread[i])))
     for i, hold in enumerate(scope.holds):
-        values = drawn.hold_cost[:, i]
-        rows.append((float(values.std()), f"Hold: {hold.label} ({hold.room})", values, "price"))
+        values, name = drawn.hold_cost[:, i], f"Hold: {hold.label} ({hold.room})"
+        rows.append(_Input(name, values, "price", float(values.std())))
     for room, values in drawn.unseen_cost.items():
-        rows.append((float(values.std()), f"Not seen: {room}", values, "price"))
-    rows.append((float(drawn.lost_rent_usd.std()), "Weeks of work", drawn.weeks, None))
-    rows.sort(key=lambda row: -row[0])
-    return [row[1:] for row in rows[:most] if row[0] > 0]
+        rows.append(_Input(f"Not seen: {room}", values, "price", float(values.std())))
+    rows.append(_Input("Weeks of work", drawn.weeks, None, float(drawn.lost_rent_usd.std())))
+    rows.sort(key=lambda row: -row.spread_usd)
+    return [row for row in rows[:most] if row.spread_usd > 0]
