@@ -5,7 +5,7 @@ from __future__ import annotations
 import streamlit as st
 
 from app.before_after import before_and_after
-from app.figures import day, money, number, percent, plain, today
+from app.figures import day, day_form, money, number, percent, plain, today
 from app.look import figure_table
 from app.shared import change, tell, workspace
 from scorer.errors import InputError
@@ -171,7 +171,7 @@ def _rent(item: Screened) -> None:
             help="As the home was. Leave it empty if you don't know: the estimate is taken then, "
             "and what came counts for less.",
         )
-        three.date_input("Let from", today(), key=f"{key}_day")
+        three.date_input("Let from", today(), key=f"{key}_day", format=day_form())
         st.text_input(
             "Terms that differ",
             key=f"{key}_note",

@@ -13,13 +13,15 @@ from zoneinfo import ZoneInfo
 
 import streamlit as st
 from babel import Locale, UnknownLocaleError
-from babel.dates import format_date
 from babel.numbers import format_currency, format_decimal, format_percent
 
 from scorer.records import Quantiles, Range
 from scorer.report.table import LONGEST_PAYBACK_MONTHS
 
 HOME = Locale("en", "US")
+MONTHS: dict[int, str] = dict(HOME.months["format"]["wide"])
+"""The page is in English, so months are too, also where the reader's own language has others."""
+SHORT_MONTHS: dict[int, str] = dict(HOME.months["format"]["abbreviated"])
 CURRENCY = "USD"
 MINUS = "−"
 UNITS = r"(?:in|ft|sq ft|gal|qt|h|lb|sheets?|weeks?|months?|years?)\b"
@@ -136,14 +138,32 @@ def months(figure: Quantiles | None) -> str:
 
 
 def day(moment: str | date) -> str:
-    """A date, or the date of a moment (ISO 8601) in the reader's time zone."""
+    """A date, or the date of a moment (ISO 8601) in the reader's time zone.
+
+    The month is in English, like the sentence around it; the order is that of the reader's place.
+    """
     if isinstance(moment, str):
         moment = datetime.fromisoformat(moment)
     if isinstance(moment, datetime):
         aware = moment if moment.tzinfo else moment.replace(tzinfo=UTC)
         moment = aware.astimezone(_zone(st.context.timezone or "UTC")).date()
-    words: str = format_date(moment, locale=reader())
-    return words
+    month, day_of_month, year = SHORT_MONTHS[moment.month], moment.day, moment.year
+    first = _first(reader())
+    if first == "M":
+        return f"{month} {day_of_month}, {year}"
+    return f"{year} {month} {day_of_month}" if first == "y" else f"{day_of_month} {month} {year}"
+
+
+def day_form() -> str:
+    """The order of a date in figures, as Streamlit's field of a date wants it."""
+    return {"M": "MM/DD/YYYY", "y": "YYYY/MM/DD"}.get(_first(reader()), "DD/MM/YYYY")
+
+
+@cache
+def _first(locale: Locale) -> str:
+    """What stands first in a date: ``d`` day, ``M`` month or ``y`` year (Unicode CLDR)."""
+    pattern = re.sub("'[^']*'", "", locale.date_formats["medium"].pattern).replace("L", "M")
+    return next(letter for letter in pattern if letter in "dMy")
 
 
 def today() -> date:

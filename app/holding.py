@@ -2,12 +2,10 @@
 
 from __future__ import annotations
 
-from calendar import month_name
-
 import streamlit as st
 from streamlit.delta_generator import DeltaGenerator
 
-from app.figures import money, number, plain, rate
+from app.figures import MONTHS, money, number, plain, rate
 from app.look import figure_table
 from app.shared import attempt, grouped, workspace
 from scorer.money.home_money import LOAN_WORDS, NOT_ADVICE, TAX_WORDS, HomeMoney, MoneyInput
@@ -113,7 +111,7 @@ def _assumptions(item: Screened, given: MoneyInput) -> None:
         "Ready to let in",
         list(range(1, 13)),
         given.month - 1,
-        format_func=lambda month: month_name[month],
+        format_func=MONTHS.__getitem__,
         key="money_month",
         on_change=keep,
         args=("month",),

@@ -62,9 +62,37 @@ def test_a_day_is_that_of_the_readers_clock(place):
     late = "2026-11-25T02:30:00.000+00:00"
     assert figures.day(late) == "Nov 24, 2026"
     place.timezone, place.locale = "Europe/Berlin", "de-DE"
-    assert figures.day(late) == "25.11.2026"
+    assert figures.day(late) == "25 Nov 2026"
     place.timezone = "Nowhere/Atall"
-    assert figures.day(late) == "25.11.2026"
+    assert figures.day(late) == "25 Nov 2026"
+
+
+@pytest.mark.parametrize(
+    ("tag", "words", "form"),
+    [
+        ("en-US", "Mar 3, 2026", "MM/DD/YYYY"),
+        ("en-GB", "3 Mar 2026", "DD/MM/YYYY"),
+        ("de-DE", "3 Mar 2026", "DD/MM/YYYY"),
+        ("fr-FR", "3 Mar 2026", "DD/MM/YYYY"),
+        ("es-US", "3 Mar 2026", "DD/MM/YYYY"),
+        ("ar-EG", "3 Mar 2026", "DD/MM/YYYY"),
+        ("ja-JP", "2026 Mar 3", "YYYY/MM/DD"),
+        ("hu-HU", "2026 Mar 3", "YYYY/MM/DD"),
+        ("lv-LV", "2026 Mar 3", "YYYY/MM/DD"),
+    ],
+)
+def test_months_are_in_english_and_the_order_is_the_places(place, tag: str, words: str, form: str):
+    """Order of day, month and year: Unicode CLDR, "Date & Time", medium date of each locale."""
+    place.locale = tag
+    assert figures.day("2026-03-03T12:00:00+00:00") == words
+    assert figures.day_form() == form
+
+
+def test_every_place_has_an_order_that_is_known():
+    from babel.core import Locale
+    from babel.localedata import locale_identifiers
+
+    assert {figures._first(Locale.parse(name)) for name in locale_identifiers()} == set("dMy")
 
 
 def test_the_librarys_sentences_are_rewritten_but_not_code_sections(place):
