@@ -25,9 +25,9 @@ import numpy as np
 import numpy.typing as npt
 
 from scorer.money.chances import load_unseen_kinds
-from scorer.money.returns import WEEKS_PER_MONTH
 from scorer.records import Range
 from scorer.rooms import RoomKind
+from scorer.scope.labour import WEEKS_PER_MONTH
 from scorer.scope.lift import SHARE_OF_FURTHER
 from scorer.scope.plan import Hold, Scope
 from scorer.scope.worth import lasting_share, months_of_lift

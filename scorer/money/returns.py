@@ -14,9 +14,9 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from scorer.errors import InputError
+from scorer.scope.labour import WEEKS_PER_MONTH
 
 MONTHS = 12
-WEEKS_PER_MONTH = 52.0 / 12.0
 
 
 def payback_months(cost_usd: float, lift_month_usd: float) -> float | None:

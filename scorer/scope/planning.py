@@ -76,18 +76,10 @@ def plan_scope(
     ordered = in_order(chosen, scope_holds)
     calendar = make_calendar(ordered, scope_holds, settings)
     nothing = Range.exactly(0.0)
-    notes = _notes(options, choice, settings, must, calendar.weeks)
-    allowances = due_allowances(holds, choice.options)
-    if allowances > settings.budget_usd:
-        notes.append(
-            f"What must be put right first may cost about ${allowances:,.0f}, more than the "
-            f"budget of ${settings.budget_usd:,.0f}."
-        )
-    if settings.aim == "return" and not (present.price_usd and present.rent_month_usd):
-        notes.append(
-            "Price or present rent is not known, so the return is that of the work alone, which "
-            "the cheapest jobs make largest; give both, or choose another aim."
-        )
+    notes = [
+        *_notes(options, choice, settings, must, calendar.weeks),
+        *_notes_on_money(due_allowances(holds, choice.options), settings, present),
+    ]
     if rent_ceiling is not None and rent is None:
         notes.append("The comps' ceiling is not used: the present rent is not known.")
     return Scope(
@@ -208,6 +200,7 @@ def _notes(
     must: Collection[str],
     weeks: Range,
 ) -> list[str]:
+    """What was asked for and does not fit the limits."""
     by_id = {option.id: option for option in options}
     notes = []
     for identifier in choice.must_left_out:
@@ -238,5 +231,21 @@ def _notes(
         notes.append(
             f"The hours fit, but with drying and waiting the work takes about {weeks.typical:.1f} "
             f"weeks, more than your {settings.weeks:g}."
+        )
+    return notes
+
+
+def _notes_on_money(allowances_usd: float, settings: Settings, present: Present) -> list[str]:
+    """What the money is short of, or not known by."""
+    notes = []
+    if allowances_usd > settings.budget_usd:
+        notes.append(
+            f"What must be put right first may cost about ${allowances_usd:,.0f}, more than the "
+            f"budget of ${settings.budget_usd:,.0f}."
+        )
+    if settings.aim == "return" and not (present.price_usd and present.rent_month_usd):
+        notes.append(
+            "Price or present rent is not known, so the return is that of the work alone, which "
+            "the cheapest jobs make largest; give both, or choose another aim."
         )
     return notes
