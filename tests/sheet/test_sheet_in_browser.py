@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import io
 import json
-import shutil
 from collections.abc import Iterator
 from pathlib import Path
 
@@ -13,16 +12,16 @@ from PIL import Image
 
 from scorer.sheet import merge_answers, read_answers
 from scorer.sheet.answers import PHOTO_PX
+from tests.app.serving import ARTEFACTS, find_chromium
 from tests.homes import room_picture
 from tests.sheet.test_sheet import sheet
 
 playwright = pytest.importorskip("playwright.sync_api", reason="playwright is not installed")
-CHROMIUM = shutil.which("chromium")
+CHROMIUM = find_chromium()
 pytestmark = [
     pytest.mark.browser,
     pytest.mark.skipif(CHROMIUM is None, reason="no Chromium browser on this machine"),
 ]
-ARTEFACTS = Path("tests/artefacts")
 GPS, MAKE, ORIENTATION = 34853, 271, 274
 
 
