@@ -2,12 +2,22 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 import streamlit as st
 from streamlit.delta_generator import DeltaGenerator
 
 from app.figures import MONTHS, money, number, plain, rate
 from app.look import figure_table
 from app.shared import attempt, grouped, workspace
+from scorer.money.deal_rows import (
+    AS_IS,
+    WORK_FIRST,
+    DealRow,
+    loan_rows,
+    now_or_as_is_rows,
+    written,
+)
 from scorer.money.home_money import LOAN_WORDS, NOT_ADVICE, TAX_WORDS, HomeMoney, MoneyInput
 from scorer.settings import as_percent, from_percent
 from scorer.workspace import Screened
@@ -146,8 +156,7 @@ def _rates(place: DeltaGenerator) -> None:
 
 
 def _now_or_as_is(found: HomeMoney) -> None:
-    now, as_is, gain = found.compare.now, found.compare.as_is, found.compare.gain_usd
-    even = found.compare.even_after_years
+    gain, even = found.compare.gain_usd, found.compare.even_after_years
     when = (
         f" The work has paid for itself by the end of year {even}."
         if even is not None
@@ -156,19 +165,7 @@ def _now_or_as_is(found: HomeMoney) -> None:
     st.markdown(
         plain(f"**{found.verdict}.** The difference is {money(abs(gain))} in today’s money.{when}")
     )
-    rows = [
-        ("Rent a month", money(found.rent_now_usd), money(found.rent_then_usd)),
-        ("Work and lost rent before that", money(0), money(found.spent_usd)),
-        (
-            "In hand in the first year",
-            money(as_is.cash_flow_year_usd),
-            money(now.cash_flow_year_usd),
-        ),
-        ("Sale at the end, estimated", money(as_is.sale_usd), money(now.sale_usd)),
-        ("Worth today, at your target return", money(as_is.npv_usd), money(now.npv_usd)),
-        ("Yearly return on your money", _rate(as_is.irr), _rate(now.irr)),
-    ]
-    st.html(figure_table(("", "Let as it is", "Work first"), rows))
+    _table(now_or_as_is_rows(found))
     st.caption(
         f"Middle figures over {number(found.years)} years, loan and selling included: "
         f"{rate(found.vacancy)} of the rent lost to empty weeks, running costs "
@@ -177,33 +174,18 @@ def _now_or_as_is(found: HomeMoney) -> None:
     )
 
 
-def _rate(share: float | None) -> str:
-    return "none" if share is None else rate(share)
-
-
 def _loan(found: HomeMoney) -> None:
-    now, as_is = found.compare.now, found.compare.as_is
-    if found.loan_usd <= 0:
+    rows = loan_rows(found)
+    if not rows:
         st.info("Nothing is borrowed by your assumptions above.")
         return
-    rows = [
-        ("Borrowed", money(found.loan_usd), money(found.loan_usd)),
-        ("Payment a month", money(as_is.payment_month_usd), money(now.payment_month_usd)),
-        ("Income after running costs, a year", money(as_is.noi_usd), money(now.noi_usd)),
-        ("Debt service coverage", _times(as_is.dscr), _times(now.dscr)),
-        (
-            "In hand in the first year",
-            money(as_is.cash_flow_year_usd),
-            money(now.cash_flow_year_usd),
-        ),
-        ("That, over the cash you put in", _rate(as_is.cash_on_cash), _rate(now.cash_on_cash)),
-    ]
-    st.html(figure_table(("", "Let as it is", "Work first"), rows))
+    _table(rows)
     st.caption(f"{LOAN_WORDS} {NOT_ADVICE}")
 
 
-def _times(ratio: float | None) -> str:
-    return "no loan" if ratio is None else number(ratio, 2)
+def _table(rows: Sequence[DealRow]) -> None:
+    cells = written(rows, money, rate, lambda ratio: number(ratio, 2))
+    st.html(figure_table(("", AS_IS, WORK_FIRST), cells))
 
 
 def _taxes(found: HomeMoney) -> None:

@@ -3,8 +3,27 @@
 from __future__ import annotations
 
 from calendar import month_name
+from collections.abc import Sequence
 from typing import Any
 
+from scorer.money.deal_rows import (
+    AS_IS,
+    BORROWED,
+    COVERAGE,
+    IN_HAND,
+    INCOME,
+    NO_LOAN,
+    PAYMENT,
+    RENT,
+    SALE,
+    WORK_FIRST,
+    WORTH,
+    YEARLY_RETURN,
+    DealRow,
+    loan_rows,
+    now_or_as_is_rows,
+    written,
+)
 from scorer.money.depreciation import FIVE_YEAR_SHARES
 from scorer.money.home_money import LOAN_WORDS, NOT_ADVICE, TAX_WORDS, HomeMoney
 from scorer.money.returns import MONTHS, loan_balance
@@ -12,7 +31,6 @@ from scorer.report.paper import Paper
 from scorer.report.table import money_words
 
 YEARS_ON_PAPER = 10
-NO_LOAN = "no loan"
 SOURCES = (
     "Loan payment, net present value and internal rate of return: numpy-financial documentation.",
     "Value by direct capitalization: Appraisal Institute, The Appraisal of Real Estate.",
@@ -22,29 +40,22 @@ SOURCES = (
 
 def deal_pages(paper: Paper, deal: HomeMoney) -> None:
     """The sections of the printed report."""
-    now, as_is, gain = deal.compare.now, deal.compare.as_is, deal.compare.gain_usd
+    gain = deal.compare.gain_usd
     paper.heading("Work now, or let it as it is")
     paper.words(
         f"{deal.verdict}. The difference is {money_words(abs(gain))} in today's money at a target "
         f"return of {_rate(deal.target_return)}; middle figures over {deal.years} years. Price "
-        f"{money_words(deal.price_usd)}, of which {money_words(deal.loan_usd)} is borrowed."
+        f"{money_words(deal.price_usd)}, of which {money_words(deal.loan_usd)} is borrowed. "
+        f"Vacancy {_rate(deal.vacancy)}, running costs {_rate(deal.operating_share)} of the rent, "
+        f"value at a cap rate of {_rate(deal.cap_rate)}."
     )
-    rows = [
-        ("Rent a month", deal.rent_now_usd, deal.rent_then_usd),
-        ("Work and lost rent before that", 0.0, deal.spent_usd),
-        ("Income after running costs, a year", as_is.noi_usd, now.noi_usd),
-        ("Loan payment a month", as_is.payment_month_usd, now.payment_month_usd),
-        ("In hand in the first year", as_is.cash_flow_year_usd, now.cash_flow_year_usd),
-        ("Sale at the end (estimate, not an appraisal)", as_is.sale_usd, now.sale_usd),
-        ("Worth today, at the target return", as_is.npv_usd, now.npv_usd),
-    ]
-    cells = [(name, money_words(one), money_words(two)) for name, one, two in rows]
-    cells += [
-        ("Debt service coverage", _times(as_is.dscr), _times(now.dscr)),
-        ("Yearly return on the cash put in", _rate(as_is.irr), _rate(now.irr)),
-    ]
-    paper.grid(("Figure", "Let as it is", "Work first"), cells, (5, 2, 2), right=(1, 2))
-    paper.words(f"{LOAN_WORDS} {NOT_ADVICE}", 8.0)
+    _grid(paper, now_or_as_is_rows(deal))
+    rows = loan_rows(deal)
+    if rows:
+        paper.heading("If you borrow", 11, level=1)
+        _grid(paper, rows)
+        paper.words(LOAN_WORDS, 8.0)
+    paper.words(NOT_ADVICE, 8.0)
     paper.heading("Depreciation for taxes")
     paper.words(
         f"Building and work {money_words(deal.building_usd)}, appliances and carpet "
@@ -65,12 +76,13 @@ def deal_pages(paper: Paper, deal: HomeMoney) -> None:
     paper.words(f"The workbook has all years. {TAX_WORDS} {NOT_ADVICE}", 8.0)
 
 
-def _times(ratio: float | None) -> str:
-    return NO_LOAN if ratio is None else f"{ratio:.2f}"
+def _grid(paper: Paper, rows: Sequence[DealRow]) -> None:
+    cells = written(rows, money_words, _rate, "{:.2f}".format)
+    paper.grid(("Figure", AS_IS, WORK_FIRST), cells, (5, 2, 2), right=(1, 2))
 
 
-def _rate(share: float | None) -> str:
-    return "none" if share is None else f"{share:.1%}".replace("-", "−")
+def _rate(share: float) -> str:
+    return f"{share:.1%}".replace("-", "−")
 
 
 def deal_sheets(book: Any, style: Any, deal: HomeMoney) -> None:
@@ -84,7 +96,7 @@ def _now_or_as_is(book: Any, style: Any, deal: HomeMoney) -> None:
     sheet.set_column(0, 0, 44)
     sheet.set_column(1, 2, 16)
     sheet.set_column(3, 3, 70)
-    for column, title in enumerate(("Figure", "Let as it is", "Work first", "Note")):
+    for column, title in enumerate(("Figure", AS_IS, WORK_FIRST, "Note")):
         sheet.write_string(0, column, title, style["head"])
     terms = deal.given.terms
     rent_then = deal.rent_then_usd
@@ -104,7 +116,7 @@ def _now_or_as_is(book: Any, style: Any, deal: HomeMoney) -> None:
             "A rent raised by work bears no more running costs in dollars.",
         ),
         ("Property tax a year", deal.annual_tax_usd, "=B10", "money", "0: in the running costs"),
-        ("Rent a month", deal.rent_now_usd, rent_then, "money", "Middle figures"),
+        (RENT, deal.rent_now_usd, rent_then, "money", "Middle figures"),
         ("Rent growth a year", terms.rent_growth, "=B12", "percent", ""),
         ("Reserve over rent", terms.reserve_share, "=B13", "percent", ""),
         ("Work", 0.0, deal.work_usd, "money", "Own hours at their value"),
@@ -138,21 +150,21 @@ def _results(sheet: Any, style: Any, deal: HomeMoney, first_flow: int) -> None:
         income = f"12*{c}11*(1+{c}12)^{{n}}*(1-{c}8-{c}9)-{c}10"
         flows = f"{c}{first_flow + 2}:{c}{last_flow + 1}"
         rows: tuple[tuple[str, str, float | str | None, str], ...] = (
-            ("Borrowed", f"={c}2*{c}3", deal.loan_usd, "money"),
+            (BORROWED, f"={c}2*{c}3", deal.loan_usd, "money"),
             (
-                "Loan payment a month",
+                PAYMENT,
                 f"=IF({c}20>0,-PMT({c}4/12,12*{c}5,{c}20),0)",
                 hold.payment_month_usd,
                 "money",
             ),
             (
-                "Income after running costs, first year",
+                INCOME,
                 f"={income.format(n=0)}",
                 hold.noi_usd,
                 "money",
             ),
             (
-                "Debt service coverage",
+                COVERAGE,
                 f'=IF({c}21>0,{c}22/(12*{c}21),"{NO_LOAN}")',
                 NO_LOAN if hold.dscr is None else hold.dscr,
                 "number",
@@ -164,13 +176,13 @@ def _results(sheet: Any, style: Any, deal: HomeMoney, first_flow: int) -> None:
                 "money",
             ),
             (
-                "In hand in the first year",
+                IN_HAND,
                 f"={c}22-12*{c}21-12*{c}13*{c}11",
                 hold.cash_flow_year_usd,
                 "money",
             ),
             (
-                "Sale at the end: not an appraisal",
+                SALE,
                 f"=({income.format(n=years)})/{c}16",
                 hold.sale_usd,
                 "money",
@@ -182,13 +194,13 @@ def _results(sheet: Any, style: Any, deal: HomeMoney, first_flow: int) -> None:
                 "money",
             ),
             (
-                "Worth today at the target return",
+                WORTH,
                 f"={c}{first_flow + 1}+NPV({c}17,{flows})",
                 hold.npv_usd,
                 "money",
             ),
             (
-                "Yearly return",
+                YEARLY_RETURN,
                 f"=IRR({c}{first_flow + 1}:{c}{last_flow + 1})",
                 hold.irr,
                 "percent",

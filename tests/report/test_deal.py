@@ -13,8 +13,10 @@ import openpyxl
 import pypdf
 import pytest
 
+from scorer.money.deal_rows import DealRow, loan_rows, now_or_as_is_rows, written
 from scorer.money.home_money import HomeMoney, MoneyInput, home_money
 from scorer.report import home_report_pdf, home_workbook
+from scorer.report.table import money_words
 from scorer.settings import Settings
 from scorer.shortlist.result import HomeResult
 
@@ -85,9 +87,9 @@ def test_the_formulas_come_to_what_the_library_says(content, deal: HomeMoney, co
         "Debt service coverage": held.dscr,
         "Cash put in": -held.flows_usd[0],
         "In hand in the first year": held.cash_flow_year_usd,
-        "Sale at the end: not an appraisal": held.sale_usd,
-        "Worth today at the target return": held.npv_usd,
-        "Yearly return": held.irr,
+        "Sale at the end: an estimate, not an appraisal": held.sale_usd,
+        "Worth today, at your target return": held.npv_usd,
+        "Yearly return on the cash put in": held.irr,
     }
     for name, value in expected.items():
         assert sheet[f"{column}{sheet.row(name)}"] == pytest.approx(value, rel=1e-9), name
@@ -142,3 +144,33 @@ def test_the_report_shows_the_same_money_and_says_that_it_is_no_advice(home, pho
         assert words in text, words
     without = home_report_pdf(home, photos, WHEN)
     assert "Debt service" not in pypdf.PdfReader(io.BytesIO(without)).pages[-1].extract_text()
+
+
+def test_page_and_print_draw_the_same_rows_in_the_same_words(home, photos, deal: HomeMoney):
+    pdf = home_report_pdf(home, photos, WHEN, deal)
+    pages = [page.extract_text() for page in pypdf.PdfReader(io.BytesIO(pdf)).pages]
+    text = re.sub(r"\s+", " ", " ".join(pages))
+    rows = [*now_or_as_is_rows(deal), *loan_rows(deal)]
+    assert len(rows) == 13
+    cells = written(rows, money_words, "{:.1%}".format, "{:.2f}".format)
+    for words, as_is, work_first in cells:
+        assert f"{words} {as_is} {work_first}".replace("-", "−") in text, words
+    assert "Vacancy 8.0%" in text
+    assert "cap rate of 8.0%" in text
+
+
+def test_rows_say_what_stands_where_there_is_no_figure(home: HomeResult):
+    given = MoneyInput(loan_percent=0)
+    bare = home_money(home.listing, home.scope, home.outcome, 900.0, Settings(), given)
+    assert bare is not None
+    assert loan_rows(bare) == ()
+    rows = [
+        DealRow("a", None, 1.0, "times"),
+        DealRow("b", None, 0.5, "rate"),
+        DealRow("c", None, 2.0),
+    ]
+    assert written(rows, str, str, str) == [
+        ("a", "no loan", "1.0"),
+        ("b", "none", "0.5"),
+        ("c", "–", "2.0"),
+    ]
