@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 
 import streamlit as st
 
@@ -10,10 +10,11 @@ from app.components import clicked_point
 from app.figures import number
 from app.pictures import photo
 from scorer.errors import InputError
-from scorer.photos.measure import known_sizes, length_between
+from scorer.photos.measure import KnownSize, known_sizes, length_between
 from scorer.records import Range
 from scorer.workspace import Screened
 
+Point = tuple[float, float]
 PLACES = ("top left", "top right", "bottom right", "bottom left")
 STEPS = (
     *(f"Click the {place} corner of it." for place in PLACES),
@@ -48,33 +49,46 @@ def measure_in_photo(item: Screened, use: Mapping[str, Callable[[Range], None]])
             format_func=lambda i: sizes[i].label,
             key=f"measure_known_{item.home.id}",
         )
-        key = f"measure_points_{item.home.id}_{name}"
-        points: list[tuple[float, float]] = st.session_state.setdefault(key, [])
         picture = photo(paths[name], 1000)
         if picture is None:
             st.warning(f"{name} can't be read.")
             return
-        step = STEPS[len(points)] if len(points) < len(STEPS) else "Done. Start again to redo."
-        st.markdown(f"**{step}**")
-        point = clicked_point(picture, points, f"Photo {name}", f"pick_{item.home.id}_{name}")
-        seen = f"{key}_seen"
-        if point is not None and point[2] != st.session_state.get(seen) and len(points) < 6:
-            st.session_state[seen] = point[2]
-            points.append((point[0], point[1]))
-            st.rerun()
-        if points and st.button("Start again", key=f"again_{key}"):
-            points.clear()
-            st.rerun()
+        points = _clicked(picture, name, item.home.id)
         if len(points) == len(STEPS):
-            try:
-                got = length_between(points[:4], sizes[known], points[4], points[5]).length_in
-            except InputError as error:
-                st.info(str(error))
-                return
-            st.success(
-                f"About {number(got.typical)} in ({number(got.low)} to {number(got.high)} in), "
-                "estimated from the photo. Measure with a tape before you buy."
-            )
-            with st.container(horizontal=True):
-                for words, take in use.items():
-                    st.button(words, key=f"use_{words}", on_click=take, args=(got,))
+            _length(points, sizes[known], use)
+
+
+def _clicked(picture: bytes, name: str, home_id: int) -> list[Point]:
+    """The picture, what to click next, and the points clicked so far."""
+    key = f"measure_points_{home_id}_{name}"
+    points: list[Point] = st.session_state.setdefault(key, [])
+    step = STEPS[len(points)] if len(points) < len(STEPS) else "Done. Start again to redo."
+    st.markdown(f"**{step}**")
+    click = clicked_point(picture, points, f"Photo {name}", f"pick_{home_id}_{name}")
+    seen = f"{key}_seen"
+    if click is not None and click[2] != st.session_state.get(seen) and len(points) < len(STEPS):
+        st.session_state[seen] = click[2]
+        points.append((click[0], click[1]))
+        st.rerun()
+    if points and st.button("Start again", key=f"again_{key}"):
+        points.clear()
+        st.rerun()
+    return points
+
+
+def _length(
+    points: Sequence[Point], known: KnownSize, use: Mapping[str, Callable[[Range], None]]
+) -> None:
+    """The length between the last two points, and what it can be used for."""
+    try:
+        got = length_between(points[:4], known, points[4], points[5]).length_in
+    except InputError as error:
+        st.info(str(error))
+        return
+    st.success(
+        f"About {number(got.typical)} in ({number(got.low)} to {number(got.high)} in), "
+        "estimated from the photo. Measure with a tape before you buy."
+    )
+    with st.container(horizontal=True):
+        for words, take in use.items():
+            st.button(words, key=f"use_{words}", on_click=take, args=(got,))

@@ -1,4 +1,4 @@
-"""Rows of figures that the user may replace by own ones: what prices and wages have in common."""
+"""Rows of figures that the user may replace by own ones, typed or brought in from a CSV."""
 
 from __future__ import annotations
 
@@ -7,7 +7,7 @@ from typing import TypeVar
 
 import streamlit as st
 
-from app.figures import today
+from app.figures import number, today
 from app.shared import attempt, tell
 from app.table import Column, Edit, Row, table
 from scorer.errors import InputError
@@ -54,23 +54,32 @@ def figures(
     table(label, columns, drawn, key, keep)
 
 
-def from_csv(label: str, help: str, keep: Callable[[str, str], int], *, key: str) -> None:
+def from_csv(
+    label: str,
+    keep: Callable[[str, str], int],
+    *,
+    key: str,
+    rows: str = "rows",
+    hint: str | None = None,
+) -> None:
     """Box for a CSV of rows.
 
     Parameters
     ----------
     keep
         Checks and keeps the rows of a file, given its text and name; returns how many there are.
+    rows
+        What they are called.
     """
-    upload = st.file_uploader(label, type=["csv"], help=help, key=f"{key}_file")
+    upload = st.file_uploader(label, type=["csv"], help=hint, key=f"{key}_file")
     if upload is not None:
         st.button(
-            "Use these rows", type="primary", key=f"{key}_use", on_click=_bring_in,
-            args=(keep, upload.getvalue(), upload.name),
+            f"Use these {rows}", type="primary", key=f"{key}_use", on_click=_bring_in,
+            args=(keep, upload.getvalue(), upload.name, rows),
         )  # fmt: skip
 
 
-def _bring_in(keep: Callable[[str, str], int], content: bytes, name: str) -> None:
+def _bring_in(keep: Callable[[str, str], int], content: bytes, name: str, rows: str) -> None:
     try:
         count = keep(content.decode("utf-8-sig"), name)
     except UnicodeDecodeError:
@@ -78,4 +87,4 @@ def _bring_in(keep: Callable[[str, str], int], content: bytes, name: str) -> Non
     except InputError as error:
         tell(str(error), kind="error")
     else:
-        tell(f"{count} rows are in use.")
+        tell(f"{number(count)} {rows} are in use.")

@@ -77,9 +77,9 @@ def wage_table() -> None:
         )
         from_csv(
             "Bring in wages from a CSV",
-            "The columns of the saved file; trade and the figures that you change are enough.",
             _bring_in,
             key="wages",
+            hint="The columns of the saved file; trade and the figures that you change are enough.",
         )
 
 

@@ -141,7 +141,7 @@ with one:
 with two:
     from_csv(
         "Bring in rows from a CSV",
-        "The columns of the saved file; id and the figures that you change are enough.",
         _bring_in,
         key="prices",
+        hint="The columns of the saved file; id and the figures that you change are enough.",
     )

@@ -9,10 +9,10 @@ import streamlit as st
 
 from app.figures import day, money, months, number, percent, plain
 from app.look import badge, figure_lines, money_bar, quiet
+from app.own_figures import from_csv
 from app.pictures import photo
-from app.shared import ESTIMATE, change, facts_line, screened, tell, title_of, workspace
+from app.shared import ESTIMATE, change, facts_line, screened, title_of, workspace
 from app.typed import Typed, note_field, typed_text
-from scorer.errors import InputError
 from scorer.rooms import RoomKind
 from scorer.workspace import Screened
 
@@ -129,28 +129,15 @@ def _comps() -> None:
             "date, condition (dated, average, updated), features. They replace guesses about rent, "
             "and cap what work may add to it."
         )
-        upload = st.file_uploader("CSV of rents", type=["csv"], key="comps_file")
-        if upload is not None:
-            st.button(
-                "Use these rents",
-                type="primary",
-                on_click=_use_comps,
-                args=(upload.getvalue(), upload.name),
-            )
+        from_csv("CSV of rents", _keep_comps, key="comps", rows="rents")
     for sentence in st.session_state.pop("comps_problems", ()):
         st.warning(sentence)
 
 
-def _use_comps(content: bytes, name: str) -> None:
-    try:
-        count, problems = workspace().save_comps(content.decode("utf-8-sig"), name)
-    except UnicodeDecodeError:
-        tell(f"{name} is not UTF-8 text; save it as CSV UTF-8.", kind="error")
-    except InputError as error:
-        tell(str(error), kind="error")
-    else:
-        st.session_state["comps_problems"] = problems[:20]
-        tell(f"{number(count)} rents are in use.")
+def _keep_comps(text: str, name: str) -> int:
+    count, problems = workspace().save_comps(text, name)
+    st.session_state["comps_problems"] = problems[:20]
+    return count
 
 
 st.title("Shortlist")

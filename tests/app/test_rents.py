@@ -9,7 +9,7 @@ import pytest
 from scorer.money.rent_evidence import rent_evidence
 from scorer.store import Store
 from scorer.workspace import Workspace
-from tests.app.test_pages import rows_of, words
+from tests.app.test_pages import button, opened, rows_of, words
 from tests.app.test_pages_after import page_of
 
 RENTS = (
@@ -60,3 +60,14 @@ def test_the_page_shows_each_rent_moved_to_the_home_and_what_they_taught(
     assert kitchen["assumed"] != kitchen["now"]
     assert "laundry" not in effects  # none of the rents says whether it has one
     assert "laundry in the home" in words(at)
+
+
+def test_rents_come_in_from_a_csv_and_a_wrong_one_gets_a_sentence(data: Path, space: Workspace):
+    at = opened("shortlist")
+    for text, count in (("rent\n900\n", 0), (RENTS, 4)):
+        at.file_uploader(key="comps_file").set_value([("mine.csv", text.encode(), "text/csv")])
+        at.run()
+        button(at, "Use these rents").click().run()
+        assert any("rent_usd_month is missing" in e.value for e in at.error) == (count == 0)
+        assert len(space.comps()) == count
+    assert "4 rents are in use." in words(at)
