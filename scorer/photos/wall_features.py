@@ -159,7 +159,7 @@ def _off_beige(lab: FloatArray) -> FloatArray:
 
 
 def _two_colours(lab: FloatArray) -> dict[str, float]:
-    """How far the wall's two main colours lie apart (accent wall, panelling); and the bolder."""
+    """How far the wall's two main colours lie apart (accent wall, panelling), and their chroma."""
     points = lab.astype(np.float32) * np.array([0.5, 1.0, 1.0], np.float32)  # shading counts half
     cv2.setRNGSeed(1)
     stop = (cv2.TERM_CRITERIA_EPS + cv2.TERM_CRITERIA_MAX_ITER, 15, 0.5)
@@ -168,9 +168,11 @@ def _two_colours(lab: FloatArray) -> dict[str, float]:
     )
     smaller = float(np.bincount(labels.ravel(), minlength=2).min()) / len(points)
     apart = float(np.linalg.norm(centres[0] - centres[1]))
+    chroma = np.hypot(centres[:, 1], centres[:, 2])
     return {
         "two_colours": apart * min(1.0, 3 * smaller),
-        "bolder_chroma": float(np.hypot(centres[:, 1], centres[:, 2]).max()),
+        "bolder_chroma": float(chroma.max()),
+        "darker_chroma": float(chroma[np.argmin(centres[:, 0])]),
     }
 
 

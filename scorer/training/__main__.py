@@ -6,7 +6,7 @@ import argparse
 import importlib
 from pathlib import Path
 
-from scorer.training.pipeline import Job, default_recipe, devices, run_jobs, second_round
+from scorer.training.pipeline import Job, default_recipe, devices, next_round, run_jobs
 
 
 def _arguments() -> argparse.Namespace:
@@ -29,12 +29,22 @@ def _arguments() -> argparse.Namespace:
         "--start", type=Path, help="weights kept by an earlier round, to go on from"
     )
     parser.add_argument(
+        "--halfway",
+        action="store_true",
+        help="with --start, keep the mean of the weights that it goes on from and those fitted",
+    )
+    parser.add_argument(
         "--cross-validate",
         action="store_true",
         help="also fit one network a fold, none of whose houses or scenes it has seen",
     )
     parser.add_argument(
         "--oof", type=Path, help="write the out-of-fold predictions to this .npz file"
+    )
+    parser.add_argument(
+        "--painted",
+        type=Path,
+        help="views of scorer.training.painted_views, to be answered in --oof, not learned from",
     )
     parser.add_argument("--folds", type=int, default=5)
     parser.add_argument("--steps", type=int, default=1200)
@@ -80,7 +90,7 @@ def main() -> None:
         recipe = default_recipe(teachers, steps, given.seed, given.seconds)
     else:
         teachers = ()
-        recipe = second_round(steps, given.seed, given.seconds)
+        recipe = next_round(steps, given.seed, given.seconds, halfway=given.halfway)
     given.keep.mkdir(parents=True, exist_ok=True)
     wanted: list[int | None] = [None]
     if given.cross_validate or given.oof:
@@ -118,6 +128,7 @@ def main() -> None:
         fold_count=given.folds,
         out=given.out,
         oof=given.oof,
+        painted=given.painted,
         recipe=recipe,
     )
 

@@ -20,6 +20,7 @@ from scorer.training.repainting import choose_paints
 
 LONG_SIDE = 704  # pictures are held at this length [px]
 STRIDE = 4  # of the surface map
+LEAST_ACCENT = 0.3  # share of the walls in view from which an accent wall gives the room its tone
 
 
 @dataclass
@@ -157,16 +158,28 @@ def _paint(
     possible: NDArray[np.bool_],
     rng: np.random.Generator,
 ) -> tuple[Tensor, dict[str, Tensor]]:
-    """Paint the walls of some views anew, and tell so in their targets."""
+    """Paint the walls of some views anew, and tell so in their targets.
+
+    A room with an accent wall is named after that wall; where little of it is in the view, nothing
+    is said of the walls.
+    """
     paints = choose_paints(possible, rng)
     device = pixels.device
     ratios = _send(paints.ratios, device)[:, :, None, None]
-    linear = (pixels / 255).clamp(0, 1) ** 2.2 * (1 + share * (ratios - 1))
-    new = _send(paints.painted.astype(np.float32)[:, None], device)
-    told = {"tone": _send(paints.tone, device), "bold": _send(paints.bold, device)}
+    span = _send(paints.span, device)[:, :, None, None]
+    across = torch.linspace(0, 1, pixels.shape[3], device=device).view(1, 1, 1, -1)
+    covered = share * ((across >= span[:, :1]) & (across <= span[:, 1:]))
+    linear = (pixels / 255).clamp(0, 1) ** 2.2
+    new = linear * (1 + covered * (ratios - 1))
+    loss = linear.mean((1, 2, 3), keepdim=True) / new.mean((1, 2, 3), keepdim=True).clamp(min=1e-4)
+    new = new * loss ** _send(paints.taken_back, device)[:, None, None, None]
+    all_walls = share.sum((1, 2, 3)).clamp(min=1.0)
+    seen = (covered.sum((1, 2, 3)) >= LEAST_ACCENT * all_walls).float()[:, None]
+    painted = _send(paints.painted.astype(np.float32)[:, None], device)
+    told = {"tone": _send(paints.tone, device) * seen, "bold": _send(paints.bold, device) * seen}
     told["lightness"] = torch.zeros_like(heads["lightness"])
-    painted = {name: torch.lerp(heads[name], target, new) for name, target in told.items()}
-    return linear.clamp(0, 1) ** (1 / 2.2) * 255, heads | painted
+    mixed = {name: torch.lerp(heads[name], target, painted) for name, target in told.items()}
+    return new.clamp(0, 1) ** (1 / 2.2) * 255, heads | mixed
 
 
 def _send(values: NDArray[np.generic], device: torch.device) -> Tensor:

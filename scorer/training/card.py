@@ -108,10 +108,16 @@ def write_card(
 def _teaching(recipe: Recipe) -> str:
     """In words: what the final network learned beside the labels."""
     if recipe.goes_on:
-        return (
-            "Two rounds. In the first, teachers of two sizes (lite0, lite2) learn the labels, and\n"
+        rounds = (
+            "In the first, teachers of two sizes (lite0, lite2) learn the labels, and\n"
             "  the network learns the labels and the teachers' mean answers about every photo.\n"
             "  In the second (`--start`) it goes on at half the pace, taught by its first round."
+        )
+        if not recipe.halfway:
+            return f"Two rounds. {rounds}"
+        return (
+            f"Three rounds. {rounds}\n"
+            "  A third goes on likewise; the network lies halfway between the last two."
         )
     names = ", ".join(s.variant for s in recipe.teachers)
     return (

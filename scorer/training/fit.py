@@ -23,7 +23,7 @@ from scorer.training.network import RoomNetwork
 
 HEAD_WEIGHT = {
     "kind": 0.3, "era": 0.4, "floor": 0.2, "cabinets": 0.2,
-    "tone": 0.5, "lightness": 0.3, "bold": 0.3, "exposure": 0.3, "light": 0.3,
+    "tone": 0.5, "lightness": 0.3, "bold": 0.4, "exposure": 0.3, "light": 0.3,
 }  # fmt: skip
 
 
@@ -207,6 +207,14 @@ def go_on_from(network: RoomNetwork, start: Mapping[str, Tensor]) -> None:
             value.zero_()
             value = value[:, : earlier.shape[1]]
         value.copy_(earlier)
+
+
+@torch.no_grad()
+def go_halfway(network: RoomNetwork, start: Mapping[str, Tensor]) -> None:
+    """Move the weights of a fit halfway back to those that it went on from."""
+    for name, value in network.state_dict().items():
+        if value.is_floating_point():
+            value.lerp_(start[name].to(value), 0.5)
 
 
 @torch.no_grad()

@@ -32,11 +32,12 @@ _LIGHT = (
 )  # fmt: skip
 _DARK = (
     "over_p95", "lightness_25", "wall_lightness", "beside_best", "chroma",
-    "net_tone_dark", "net_tone_light", "net_light_dim", "net_exposure_dark",
+    "chroma_raw", "net_tone_dark", "net_tone_light", "net_light_dim", "net_exposure_dark",
 )  # fmt: skip
 _PALE = (
     "level_over_p90", "level_over_p97", "level_over_best", "level_beside_best", "chroma",
-    "chroma_75", "wall", "frame", "net_tone_mid", "net_tone_light",
+    "chroma_75", "wall", "frame", "net_tone_dark", "net_tone_mid", "net_tone_light",
+    "net_lightness", "net_exposure_dark",
 )  # fmt: skip
 _BOLD = (
     "chroma", "off_beige", "off_beige_90", "two_colours", "texture", "over_p95", "net_bold_bold",
@@ -60,7 +61,10 @@ QUESTIONS: dict[str, tuple[tuple[str, ...], str, str, float]] = {
 }
 _FINISHED = ("_kitchen", "_bathroom")  # only their finishes can be dated
 _RENDERED_TELLS = {"wall_dark": "dark", "wall_light": "light"}
-_RENDERED_PICTURES = 400.0  # rendered pictures together weigh as much as this many photos at most
+_MOST_EACH = 2.0  # weight of a picture that is no photo of a real wall, at most
+_RENDERED_PICTURES = 400.0  # rendered pictures together weigh as much as this many photos
+_PAINTED_TELLS = {"wall_dark": "dark"}  # among pale and mid walls, real ones are example enough
+_PAINTED_PICTURES = 1200.0  # chosen by the log loss of photos of houses left out, as are all here
 _RIDGE = 8.0
 _SPREAD_OF_90 = 2 * 2.944  # width of the middle 90 % of the standard logistic distribution
 
@@ -106,7 +110,7 @@ def fit_logistic(
 
 def fit_lightness(rows: Sequence[Row], names: Sequence[str] = _REFLECTANCE) -> LinearModel:
     """Ridge regression of the wall's L*, its spread from errors on scenes left out."""
-    known = [row for row in rows if row.truth and row.wall]
+    known = [row for row in rows if row.rendered and row.wall]
     z, mean, scale = standardized([row.features for row in known], names)
     target = np.array([float(row.truth["wall_lab_L"]) for row in known])
     groups = [row.group for row in known]
@@ -138,15 +142,20 @@ def fit_models(rows: Sequence[Row]) -> dict[str, LinearModel]:
         real = [row for row in used if row.labels]
         target = share(real, question, answer)
         weight = np.ones(len(real))
-        tone = _RENDERED_TELLS.get(name)
-        rendered = [row for row in used if row.truth] if tone else []
-        if rendered:
-            told = np.array([float(row.truth["tone"] == tone) for row in rendered])
-            each = min(1.0, _RENDERED_PICTURES / len(rendered))
-            target = np.concatenate([target, told])
-            weight = np.concatenate([weight, np.full(len(rendered), each)])
-        taken = [row.features for row in (*real, *rendered)]
-        models[name] = fit_logistic(taken, target, weight, features, strength)
+        taken = list(real)
+        for tone, more, together in (
+            (_RENDERED_TELLS.get(name), [row for row in used if row.rendered], _RENDERED_PICTURES),
+            (_PAINTED_TELLS.get(name), [row for row in used if row.painted], _PAINTED_PICTURES),
+        ):
+            if tone and more:
+                told = np.array([float(row.truth["tone"] == tone) for row in more])
+                target = np.concatenate([target, told])
+                each = min(_MOST_EACH, together / len(more))
+                weight = np.concatenate([weight, np.full(len(more), each)])
+                taken += more
+        models[name] = fit_logistic(
+            [row.features for row in taken], target, weight, features, strength
+        )
     models["wall_lightness"] = fit_lightness(rows)
     return models
 
@@ -189,12 +198,14 @@ def main() -> None:
     parser.add_argument("data", type=Path)
     parser.add_argument("--predictions", type=Path, required=True)
     parser.add_argument("--rendered", type=Path, action="append", default=[])
+    parser.add_argument("--painted", type=Path, action="append", default=[])
     parser.add_argument("--output", type=Path, default=OUTPUT)
     given = parser.parse_args()
-    rows = collect(given.data, read_predictions(given.predictions), given.rendered)
+    rows = collect(given.data, read_predictions(given.predictions), given.rendered, given.painted)
     models = fit_models(rows)
     photos = sum(bool(row.labels) for row in rows)
     twice = sum(len(row.labels) == 2 for row in rows)
+    painted = sum(row.painted for row in rows)
     body = {name: model.model_dump() for name, model in models.items()}
     version = hashlib.sha256(json.dumps(body, sort_keys=True).encode()).hexdigest()[:8]
     calibration = Calibration(
@@ -202,7 +213,8 @@ def main() -> None:
         note=(
             f"Written by scorer.training.fit_walls from {photos} photos labelled by eye (Houses "
             f"Dataset, Ahmed and Moustafa 2016; {twice} by two passes) and "
-            f"{len(rows) - photos} rendered pictures with known paint; network answers out-of-fold."
+            f"{len(rows) - photos - painted} rendered pictures with known paint; {painted} views "
+            "of photos with walls painted anew (wall_dark only); network answers out-of-fold."
         ),
         models=models,
     )

@@ -30,6 +30,9 @@ TARGETS: dict[str, tuple[str, ...]] = {**HEADS, "tone": tuple(TONE_CLASSES)}
 MORE_LABELS = Path(__file__).parent / "data" / "more_labels.csv"
 """One more pass by eye over photos that `tone.csv` leaves out: to learn from, never to judge by."""
 
+PAINTED_FIELDS = ("file", "house", "tone")
+"""Columns of truth.csv in a folder of photos whose walls were painted anew."""
+
 _COLUMNS = {
     "era": "era", "floor": "floor", "cabinets": "cabinets", "tone": "wall_tone",
     "bold": "wall_bold", "exposure": "exposure", "light": "room_light",
@@ -210,6 +213,15 @@ def _by_kind(folder: Path) -> list[Picture]:
         Picture(path.stem, f"{kind} {path.stem}", path, none, None, {"kind": one_hot("kind", kind)})
         for kind in HEADS["kind"]
         for path in sorted((folder / kind).glob("*.jpg"))
+    ]
+
+
+def load_painted(folder: Path) -> list[Picture]:
+    """Photos with walls painted anew, of ``scorer.training.painted_views``; nothing is labelled."""
+    none = np.zeros((0, 3), np.float32)
+    return [
+        Picture(Path(row["file"]).stem, row["house"], folder / row["file"], none)
+        for row in _rows(folder / "truth.csv")
     ]
 
 

@@ -38,6 +38,16 @@ class Row:
     linear: tuple[float, float, float] | None = None  # wall over the light's tint, luminance 1
 
     @property
+    def painted(self) -> bool:
+        """Whether it is a photo whose walls were painted anew, of which only the tone is known."""
+        return bool(self.truth) and self.group.startswith("house")
+
+    @property
+    def rendered(self) -> bool:
+        """Whether it is a rendered picture, of which the paint is known."""
+        return bool(self.truth) and not self.painted
+
+    @property
     def features(self) -> dict[str, float]:
         """All figures of the photo."""
         return self.light | (self.wall or {})
@@ -108,8 +118,12 @@ def collect(
     folder: Path,
     surfaces_of: Callable[[Path], Surfaces | None],
     rendered: Sequence[Path] = (),
+    painted: Sequence[Path] = (),
 ) -> list[Row]:
-    """Measure every labelled photo, and each rendered picture that the network has answered."""
+    """Measure every labelled photo, and what else the network has answered.
+
+    `rendered` are further folders of rendered pictures, `painted` those of photos painted anew.
+    """
     rows = []
     for name, labels in read_labels(folder).items():
         path = folder / "photos" / f"{name}.jpg"
@@ -124,4 +138,11 @@ def collect(
             light, wall = measure(path, surfaces)
             scene = f"scene {source.name} {truth['scene']}"
             rows.append(Row(path.stem, scene, light, wall, (), truth))
+    for source in painted:
+        for truth in read_truth(source):
+            path = source / truth["file"]
+            surfaces = surfaces_of(path)
+            if surfaces is not None:
+                light, wall = measure(path, surfaces)
+                rows.append(Row(path.stem, truth["house"], light, wall, (), truth))
     return rows

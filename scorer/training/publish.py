@@ -14,7 +14,7 @@ from scorer.errors import InputError
 from scorer.photos.surfaces import RoomNet, tone_probability, working_size
 from scorer.training.card import write_card
 from scorer.training.export import largest_difference, to_onnx
-from scorer.training.labels import TARGETS, Picture, fold_of_names, load_pictures
+from scorer.training.labels import TARGETS, Picture, fold_of_names, load_painted, load_pictures
 from scorer.training.pipeline import Recipe, load_network
 
 MOST_MEGABYTES = 15
@@ -30,6 +30,7 @@ def publish(
     fold_count: int,
     out: Path | None,
     oof: Path | None,
+    painted: Path | None,
     recipe: Recipe,
 ) -> None:
     """Write the ONNX file and card into `out` and the out-of-fold predictions to `oof`."""
@@ -37,12 +38,15 @@ def publish(
     predictions: dict[str, NDArray[np.generic]] | None = None
     if oof is not None:
         side = fold_of_names(pictures, fold_count)
+        house = {picture.group: side[picture.name] for picture in pictures}
+        views = load_painted(painted) if painted is not None else []
         predictions = {}
         with tempfile.TemporaryDirectory() as folder:
             for fold in folds:
                 model = Path(folder) / f"fold_{fold}.onnx"
                 to_onnx(load_network(keep / f"fold_{fold}.pt"), model)
                 held_out = [p for p in pictures if side[p.name] == fold]
+                held_out += [view for view in views if house[view.group] == fold]
                 predictions |= read_pictures(model, held_out, fold)
         write_predictions(predictions, oof)
     if out is not None:

@@ -30,7 +30,10 @@ _PALE = 0.72  # reflectance that a wall labelled light is taken to have
 # Of dark, mid and light, as in `TARGETS`; light again: what painting spoils must not tell the tone.
 _CHANCES = (0.4, 0.4, 0.2)
 _REFLECTANCE = np.array([(0.035, 0.165), (0.30, 0.44), (0.68, 0.84)])
-_NEUTRAL_CHROMA, _STRONG_CHROMA = (0.0, 13.0), (20.0, 48.0)  # CIE L*a*b*
+_NEUTRAL_CHROMA, _STRONG_CHROMA = (0.0, 13.0), (20.0, 55.0)  # CIE L*a*b*
+ACCENTS = 0.3  # share of the dark and mid paints that go on a part of the walls only
+_CUT = (0.3, 0.7)  # where that part begins or ends, as a share of the view's width
+_MOST_TAKEN_BACK = 0.8  # a camera takes back at most so much of the light that dark walls swallow
 _SURE = 0.9  # that a strong or dark paint is called bold, and a weak mid one is not
 
 
@@ -42,11 +45,16 @@ class Paints:
     ----------
     ratios : (n, 3) new over old colour, linear; 1 where the wall stays as it is
     painted : (n,) whether it was painted
+    span : (n, 2) between which shares of the view's width the walls are painted: 0 and 1, or less
+        for an accent wall
+    taken_back : (n,) exponent [0–1] of the light lost by which the exposure is raised again
     tone, bold : (n, classes) what the wall then is, in the order of `TARGETS`
     """
 
     ratios: NDArray[np.float64]
     painted: NDArray[np.bool_]
+    span: NDArray[np.float64]
+    taken_back: NDArray[np.float64]
     tone: NDArray[np.float32]
     bold: NDArray[np.float32]
 
@@ -59,10 +67,23 @@ def can_be_painted(picture: Picture) -> bool:
     return float(pale[TARGETS["tone"].index("light")]) == 1.0 and float(plain[0]) == 1.0
 
 
-def choose_paints(possible: NDArray[np.bool_], rng: np.random.Generator) -> Paints:
-    """Paint some of the views that can be: mostly dark or in mid tones, half of those strong."""
+def choose_paints(
+    possible: NDArray[np.bool_],
+    rng: np.random.Generator,
+    *,
+    share: float = SHARE,
+    accents: float = ACCENTS,
+) -> Paints:
+    """Paint some of the views that can be: mostly dark or in mid tones, half of those strong.
+
+    Parameters
+    ----------
+    possible : (n,) which views can be painted
+    share : of those, the share that is
+    accents : share of the dark and mid paints that go on a part of the walls only
+    """
     n = len(possible)
-    painted = possible & (rng.random(n) < SHARE)
+    painted = possible & (rng.random(n) < share)
     which = rng.choice(len(_CHANCES), n, p=_CHANCES)
     dark, strong = which == 0, (rng.random(n) < 0.5) & (which != 2)
     wanted = rng.uniform(*_REFLECTANCE[which].T)
@@ -77,9 +98,14 @@ def choose_paints(possible: NDArray[np.bool_], rng: np.random.Generator) -> Pain
     tone = np.zeros((n, len(TARGETS["tone"])), np.float32)
     tone[np.arange(n), which] = 1.0
     bold = np.where(dark | strong, _SURE, 1 - _SURE)
+    accent, cut = (rng.random(n) < accents) & (which != 2), rng.uniform(*_CUT, n)
+    left = rng.random(n) < 0.5
+    span = np.stack([np.where(accent & ~left, cut, 0.0), np.where(accent & left, cut, 1.0)], axis=1)
     return Paints(
         np.where(painted[:, None], colour / _PALE, 1.0),
         painted,
+        span,
+        np.where(painted, rng.uniform(0, _MOST_TAKEN_BACK, n), 0.0),
         tone,
         np.stack([1 - bold, bold], axis=1).astype(np.float32),
     )

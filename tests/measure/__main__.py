@@ -1,6 +1,7 @@
 """Print how well photos are read, each figure with a 90 % bootstrap interval.
 
-``python -m tests.measure DATA_FOLDER --predictions OOF.npz [--rendered FOLDER] [--kinds FOLDER]``
+``python -m tests.measure DATA_FOLDER --predictions OOF.npz [--rendered FOLDER]
+[--painted FOLDER] [--kinds FOLDER]``
 
 The network of the package was fitted to every labelled picture, so figures of it on the same
 pictures would flatter. Give the out-of-fold predictions instead, in which no network has seen a
@@ -29,6 +30,9 @@ def main() -> None:
         "--rendered", type=Path, action="append", default=[], help="more rendered pictures"
     )
     parser.add_argument(
+        "--painted", type=Path, action="append", default=[], help="photos with walls painted anew"
+    )
+    parser.add_argument(
         "--kinds", type=Path, action="append", default=[], help="photos by kind, <kind>/*.jpg"
     )
     given = parser.parse_args()
@@ -47,7 +51,7 @@ def main() -> None:
         answers = {name: kept[name] for name in kept.files}
     surfaces.report(pictures, answers)
     if given.predictions is not None:
-        walls.report(given.data, given.predictions, given.rendered)
+        walls.report(given.data, given.predictions, given.rendered, given.painted)
 
 
 if __name__ == "__main__":

@@ -1,8 +1,9 @@
 """Measure wall tone, reflectance, light and boldness on labelled photos and rendered rooms.
 
-``python -m tests.measure.walls DATA --predictions OOF.npz [--rendered FOLDER]`` prints a table,
-each figure with a 90 % bootstrap interval over houses or scenes. Every photo is judged by models
-fitted without its house, every rendered picture by models fitted without its scene.
+``python -m tests.measure.walls DATA --predictions OOF.npz [--rendered FOLDER] [--painted FOLDER]``
+prints a table, each figure with a 90 % bootstrap interval over houses or scenes. Every photo is
+judged by models fitted without its house, every rendered picture by models fitted without its
+scene.
 
 DATA is the evaluation folder: photos of the Houses Dataset (H. Ahmed and M. Moustafa, "House Price
 Estimation from Visual and Textual Features", IJCCI 2016), labelled by eye by two passes, and
@@ -161,13 +162,22 @@ def main() -> None:
     parser.add_argument("data", type=Path)
     parser.add_argument("--predictions", type=Path, required=True)
     parser.add_argument("--rendered", type=Path, action="append", default=[])
+    parser.add_argument("--painted", type=Path, action="append", default=[])
     given = parser.parse_args()
-    report(given.data, given.predictions, given.rendered)
+    report(given.data, given.predictions, given.rendered, given.painted)
 
 
-def report(data: Path, predictions: Path, rendered: Sequence[Path] = ()) -> None:
-    """Print the table of walls, light and boldness for a few random splits."""
-    rows = collect(data, read_predictions(predictions), rendered)
+def report(
+    data: Path,
+    predictions: Path,
+    rendered: Sequence[Path] = (),
+    painted: Sequence[Path] = (),
+) -> None:
+    """Print the table of walls, light and boldness for a few random splits.
+
+    Photos in `painted` are learned from with the others of their house, never judged.
+    """
+    rows = collect(data, read_predictions(predictions), rendered, painted)
     for repeat in range(REPEATS):
         models = cross_validated(rows, folds=10, seed=repeat)
         print(f"10-fold by house and scene, split {repeat + 1} of {REPEATS}")
