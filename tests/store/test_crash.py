@@ -212,6 +212,8 @@ def test_every_acknowledged_change_survives_300_pulled_plugs(
         time.sleep(draw.uniform(0.0, longest))
         os.kill(child, signal.SIGKILL)
         said += killer.until("ended")
+        if not any(line.startswith("kept") for line in said):
+            longest *= 1.02  # the disk has become slower since; long changes must come through too
         books = check_cycle(said, books, path, backups, tally)
         number += sum(line.startswith("began") for line in said)
     print(f"{sum(tally.kept.values())} changes kept, {sum(tally.interrupted.values())} cut short")
