@@ -19,6 +19,7 @@ import signal
 import sqlite3
 import sys
 import tempfile
+import time
 import traceback
 from collections.abc import Callable
 from functools import cache
@@ -193,6 +194,7 @@ def put_back(asked: dict[str, Any]) -> None:
 def race(asked: dict[str, Any]) -> None:
     """Change home 1 so many times, whoever else does: append to its note, or import it anew."""
     store = Store(Path(asked["path"]))
+    time.sleep(max(0.0, asked["begin"] - time.time()))
     for number in range(asked["times"]):
         if asked["by"] == "import":
             store.add_home(Listing(home="first", bedrooms=number % 20), [tag(number)])
@@ -208,6 +210,7 @@ def append(store: Store, word: str) -> bool:
     from scorer.store import StaleError
 
     home = store.home(1)
+    time.sleep(0.002)  # a person thinks between reading and writing
     try:
         store.save_note(1, home.version, f"{home.note} {word}".strip())
     except StaleError:
