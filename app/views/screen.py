@@ -175,7 +175,7 @@ def _badges(item: Screened) -> str:
     more = len(unsaid) - len(holds)
     if more > 0:
         holds.append(badge(f"and {more} more to look at first", "stop"))
-    rooms = list(dict.fromkeys(u.room for u in result.unseen))
+    rooms = [room.name for room in result.rooms_not_seen]
     unseen = quiet(f"Not in the photos: {', '.join(rooms)}") if rooms else ""
     errors = quiet(f"{len(result.errors)} thing(s) could not be used; open the home to see which.")
     return "".join(holds) + unseen + (errors if result.errors else "")

@@ -7,7 +7,6 @@ from collections.abc import Sequence
 
 from scorer.listing.values import one_line
 from scorer.records import Quantiles, Range
-from scorer.rooms import RoomKind
 from scorer.scope.plan import Task
 from scorer.screening.packed import PackedHomes
 from scorer.shortlist.result import HomeResult
@@ -67,7 +66,7 @@ def side_by_side(results: Sequence[HomeResult], width: int = 100) -> str:
         ("Weeks", [_range(result.scope.weeks, 1) for result in results]),
         ("Work", [_work(result) for result in results]),
         ("Look first", ["; ".join(h.label for h in result.scope.holds) for result in results]),
-        ("Not seen", [", ".join(_rooms_not_seen(result)) for result in results]),
+        ("Not seen", [", ".join(r.name for r in result.rooms_not_seen) for result in results]),
         ("Why", [" ".join(result.reasons) for result in results]),
     ]
     lines = []
@@ -120,11 +119,6 @@ def _work(result: HomeResult) -> str:
     options = result.scope.options
     more = f"; and {len(options) - MOST_WORK} more" if len(options) > MOST_WORK else ""
     return "; ".join(f"{option.room}: {option.label}" for option in options[:MOST_WORK]) + more
-
-
-def _rooms_not_seen(result: HomeResult) -> list[str]:
-    rooms = {room.name for room in result.rooms if room.kind is not RoomKind.WHOLE_HOME}
-    return list(dict.fromkeys(item.room for item in result.unseen if item.room in rooms))
 
 
 def _most_to_pay(result: HomeResult) -> str:

@@ -78,6 +78,7 @@ def sentence_of(doubt: Doubt, photo_rooms: Mapping[str, str]) -> Unseen:
     name_holds = "against its name" if doubt.overruled else "as its name says"
     return Unseen(
         room=room,
+        photographed=True,
         sentence=f"{name} looks like {_a(doubt.kind)} ({doubt.chance:.0%} likely) and was taken as "
         f"{room}, {name_holds}; its room, given on the "
         "walk-through or as ImageOf in the listing, settles it.",

@@ -53,6 +53,7 @@ def what_is_unseen(
     found += [
         Unseen(
             room=photo_rooms.get(name, WHOLE_HOME),
+            photographed=True,
             sentence=f"{name} is {' and '.join(poor)}: judge by the room itself at the viewing.",
         )
         for name, reading in readings.items()
@@ -98,6 +99,7 @@ def _same_picture_twice(
             found.append(
                 Unseen(
                     room=rooms[0],
+                    photographed=True,
                     sentence=f"{' and '.join(twins[:3])} are one picture under the names of "
                     f"{' and '.join(rooms)}: only one of these rooms is seen.",
                 )

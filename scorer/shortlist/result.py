@@ -7,16 +7,23 @@ from scorer.listing.listing import Listing
 from scorer.money.outcome import Outcome
 from scorer.photos.reading import Reading
 from scorer.records import Record
-from scorer.rooms import Room
+from scorer.rooms import Room, RoomKind
 from scorer.scope.plan import Scope
 from scorer.upgrades.option import Option
 
 
 class Unseen(Record):
-    """Something the photos do not show, and what that costs in certainty."""
+    """Something the photos do not show, and what that costs in certainty.
+
+    Attributes
+    ----------
+    photographed
+        Whether a photo shows the room all the same, but leaves it in doubt.
+    """
 
     room: str
     sentence: str
+    photographed: bool = False
 
 
 class HomeResult(Record):
@@ -49,3 +56,13 @@ class HomeResult(Record):
     unseen: tuple[Unseen, ...]
     missing_facts: tuple[str, ...] = ()
     errors: tuple[str, ...] = ()
+
+    @property
+    def rooms_not_seen(self) -> tuple[Room, ...]:
+        """Rooms that no photo shows."""
+        names = {item.room for item in self.unseen if not item.photographed}
+        return tuple(
+            room
+            for room in self.rooms
+            if room.name in names and room.kind is not RoomKind.WHOLE_HOME
+        )

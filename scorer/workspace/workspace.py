@@ -296,8 +296,7 @@ class Workspace(SharedBasis):
 
 def _unseen_kinds(result: HomeResult) -> dict[str, RoomKind]:
     """Kind of every room that no photo shows."""
-    kinds = {room.name: room.kind for room in result.rooms if room.kind is not WHOLE_HOME}
-    return {u.room: kinds[u.room] for u in result.unseen if u.room in kinds}
+    return {room.name: room.kind for room in result.rooms_not_seen}
 
 
 def _listing(home: StoredHome) -> Listing:

@@ -106,6 +106,11 @@ def test_the_home_says_so_and_keeps_what_was_given() -> None:
     listing = Listing(home="h", bedrooms=1, bathrooms=1, year_built=1990, photos=(photo,))
     result = screen_home(listing, [_seen("b.jpg")], [])
     assert any("looks like a bedroom" in item.sentence for item in result.unseen)
+    # A photo leaves the bedroom in doubt, none shows the bathroom: only the second is not seen.
+    assert {item.room for item in result.unseen} >= {"bedroom 1", "bathroom 1"}
+    names = [room.name for room in result.rooms_not_seen]
+    assert "bathroom 1" in names
+    assert "bedroom 1" not in names
     assert result.listing.photos == (photo,)
     assert result.errors == ()
 
