@@ -7,7 +7,8 @@ from pathlib import Path
 
 import streamlit as st
 
-from app.shared import attempt, workspace
+from app.figures import plain
+from app.shared import attempt, open_walk_through, workspace
 from scorer.listing.uploads import unpack_homes
 from scorer.store import data_folder
 
@@ -51,8 +52,8 @@ def adding() -> None:
             )
             st.button("Add the folder", on_click=_add_folder)
             st.caption(
-                "Facts may lie beside the photos (listing.json, .toml or .csv; see README). "
-                "Without them the home is screened all the same, and you are told what is missing."
+                "Price, rent and size may lie beside the photos in a file (listing.json, .toml or "
+                ".csv; see README), or you type them on the page Walk-through."
             )
         demo = [home for home in workspace().store.homes() if home.source == "demo"]
         if demo:
@@ -62,8 +63,23 @@ def adding() -> None:
                 type="tertiary",
                 help="You can bring them back at the end of this page.",
             )
+    _added()
     for sentence in st.session_state.pop("import_problems", ()):
         st.warning(sentence)
+
+
+def _added() -> None:
+    """The home that came last: in a long list it would have to be looked for."""
+    here = {home.id: home for home in workspace().store.homes()}
+    added = [here[i] for i in st.session_state.get("added", ()) if i in here]
+    if len(added) != 1:
+        return
+    name = added[0].listing.address or added[0].listing.home
+    with st.container(horizontal=True, vertical_alignment="center", key="added"):
+        if st.button(f"Open {plain(name)}", type="primary"):
+            del st.session_state["added"]
+            open_walk_through(added[0].id)
+        st.markdown("Go through its rooms, and type its price, rent and size.", width="stretch")
 
 
 def _take_off_demo() -> None:
@@ -73,6 +89,7 @@ def _take_off_demo() -> None:
 def _import(folder: Path) -> None:
     done = workspace().import_folder(folder)
     st.session_state["import_problems"] = done.problems[:20]
+    st.session_state["added"] = done.ids
 
 
 def _add_folder() -> None:

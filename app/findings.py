@@ -14,6 +14,7 @@ from scorer.workspace import Screened, tag_now
 from scorer.workspace.taking import Shown, viewing_photos
 
 GRADES = {1: "Slight", 2: "Plain", 3: "Severe"}
+USUAL_GRADE = 2
 
 
 def found_here(item: Screened, room: Room) -> None:
@@ -160,6 +161,7 @@ def tag_form(item: Screened, room: Room) -> None:
         if _tag(item, room.name, chosen, True, grade, note, taken.photos):
             st.session_state[f"condition_{key}"] = None
             st.session_state[f"tagnote_{key}"] = ""
+            st.session_state[f"grade_{key}"] = USUAL_GRADE  # the last tag's grade says nothing
             empty_box(f"tag_{key}")
 
     with st.form(f"tag_{key}", border=True):
@@ -176,7 +178,7 @@ def tag_form(item: Screened, room: Room) -> None:
             "How bad",
             list(GRADES),
             format_func=GRADES.__getitem__,
-            default=2,
+            default=USUAL_GRADE,
             required=True,
             key=f"grade_{key}",
             help="Has no bearing on what is sound, such as sound cabinets.",

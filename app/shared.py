@@ -27,6 +27,10 @@ SORRY = (
     "again, the window that the program was started from shows what went wrong."
 )
 
+TO_THE_TOP = (
+    "<script>document.querySelector('[data-testid=\"stMain\"]')?.scrollTo({top: 0})</script>"
+)
+
 Change = Callable[[Store, int, int], object]
 """Writes one change of a home; takes the store, the home's id and the version seen."""
 
@@ -37,12 +41,15 @@ def style() -> None:
 
 
 def page_row(pages: Sequence[st.Page], shown: st.Page) -> None:
-    """The way from page to page: one row on a desk, two on a phone."""
+    """The way from page to page: one row on a desk, two on a phone; a page opens at its top."""
     with st.container(horizontal=True, key="pages"):
         for page in pages:
             state = "now" if page.url_path == shown.url_path else "link"
             with st.container(width="content", key=f"page_{state}_{page.url_path or 'homes'}"):
                 st.page_link(page)
+    if st.session_state.get("page_shown", shown.url_path) != shown.url_path:
+        st.html(TO_THE_TOP, unsafe_allow_javascript=True)
+    st.session_state["page_shown"] = shown.url_path
 
 
 def guarded(run: Callable[[], None]) -> None:
@@ -258,6 +265,12 @@ def _take() -> None:
 def title_of(item: Screened) -> str:
     """Address, or the home's name; never a picture or link that the browser would fetch."""
     return _title(item.home)
+
+
+def open_walk_through(home_id: int) -> None:
+    """Go to a home's walk-through."""
+    st.session_state["home"] = home_id
+    st.switch_page("views/walk.py", query_params={"home": str(home_id)})
 
 
 def _title(home: StoredHome) -> str:

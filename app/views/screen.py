@@ -10,7 +10,16 @@ from app.adding import adding
 from app.figures import months, number
 from app.look import badge, money_bar, quiet, reasons_list
 from app.pictures import photo
-from app.shared import ESTIMATE, change, facts_line, grouped, screened, title_of, workspace
+from app.shared import (
+    ESTIMATE,
+    change,
+    facts_line,
+    grouped,
+    open_walk_through,
+    screened,
+    title_of,
+    workspace,
+)
 from scorer.report import to_csv
 from scorer.shortlist.filters import SORTS, Filters, choose_homes
 from scorer.store import Mark
@@ -22,6 +31,9 @@ WORDS: dict[Mark, str] = {"keep": "kept", "aside": "set aside", "": "neither kep
 
 def _filters() -> tuple[Filters, str]:
     with st.expander("Filter and sort"):
+        one, two, _ = st.columns([1, 1, 2], vertical_alignment="bottom")
+        sort = one.selectbox("Sort by", list(SORTS), persist_state="session", key="f_sort")
+        show_aside = two.checkbox("Show homes set aside", persist_state="session", key="f_aside")
         one, two, three, four = st.columns(4)
         price = one.number_input(
             "Asking price up to, $", 0, None, None, 5_000, persist_state="session", key="f_price"
@@ -50,9 +62,8 @@ def _filters() -> tuple[Filters, str]:
             least_bedrooms=beds,
             most_cost_usd=cost,
             least_payback_chance=chance,
-            show_aside=one.checkbox("Show homes set aside", persist_state="session", key="f_aside"),
+            show_aside=show_aside,
         )
-        sort = two.selectbox("Sort by", list(SORTS), persist_state="session", key="f_sort")
     return filters, sort
 
 
@@ -100,14 +111,9 @@ def _keys(rows: Sequence[Screened]) -> int:
             args=(item, aside),
         )
         if st.button("Open", shortcut="O", type="primary"):
-            _open(item)
+            open_walk_through(item.home.id)
         st.caption(f"In hand: {title_of(item)}", width="content")
     return now
-
-
-def _open(item: Screened) -> None:
-    st.session_state["home"] = item.home.id
-    st.switch_page("views/walk.py", query_params={"home": str(item.home.id)})
 
 
 def _card(item: Screened, in_hand: bool, most_cost: float, most_lift: float) -> None:
@@ -136,7 +142,7 @@ def _card(item: Screened, in_hand: bool, most_cost: float, most_lift: float) -> 
             )
             with st.container(horizontal=True):
                 if st.button("Open", key=f"open_{home.id}", type="primary"):
-                    _open(item)
+                    open_walk_through(item.home.id)
                 kept, aside = home.mark == "keep", home.mark == "aside"
                 st.button(
                     "Kept" if kept else "Keep",

@@ -5,6 +5,7 @@ from __future__ import annotations
 import streamlit as st
 
 from app.components import before_after
+from app.facts import facts
 from app.figures import plain
 from app.findings import found_here, tag_form
 from app.look import quiet
@@ -136,9 +137,11 @@ def _repaint(item: Screened, room: Room, names: list[str]) -> None:
 
 def _sizes(item: Screened, room: Room) -> None:
     key = f"{item.home.id}_{room.name}"
+    # What is kept is part of the key, so that a size that is undone is shown as it was.
+    keys = {field: f"{field}_{key}_{getattr(room, field)}" for field, *_ in SIZES}
 
     def keep() -> None:
-        sizes = {field: st.session_state[f"{field}_{key}"] for field, *_ in SIZES}
+        sizes = {field: st.session_state[keys[field]] for field, *_ in SIZES}
         change(
             item.home.id,
             f"Size of the {room.name} kept.",
@@ -153,7 +156,7 @@ def _sizes(item: Screened, room: Room) -> None:
         columns = st.container(key=f"sizes_{key}".replace(" ", "_")).columns(3)
         for column, (field, label, least, most) in zip(columns, SIZES, strict=True):
             column.number_input(
-                label, least, most, getattr(room, field), 0.5, "%.1f", key=f"{field}_{key}"
+                label, least, most, getattr(room, field), 0.5, "%.1f", key=keys[field]
             )
         st.form_submit_button("Keep the size", on_click=keep)
 
@@ -233,6 +236,7 @@ st.title("Walk-through")
 item = home_in_hand()
 if item is not None:
     st.html(quiet(facts_line(item)))
+    facts(item)
     _look_first(item)
     rooms = {room.name: room for room in item.result.rooms}
     if workspace().read_taken(item.home):

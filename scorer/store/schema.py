@@ -104,6 +104,9 @@ MIGRATIONS = (
     ) strict;
     create index letting_of_home on letting (home_id);
     """,
+    """
+    alter table home add column facts text not null default '{}' check (json_valid(facts));
+    """,
 )
 """Each step takes a store from one version to the next; a released step is never changed."""
 

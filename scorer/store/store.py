@@ -14,6 +14,7 @@ from scorer.money.lettings import Letting
 from scorer.records import Record
 from scorer.rooms import Room
 from scorer.store.answers import SAVE_ROOM, AnswersStore
+from scorer.store.facts import with_facts
 from scorer.store.file import now
 from scorer.store.taken import TakenPhoto
 from scorer.upgrades.learning import FinishedJob
@@ -23,7 +24,7 @@ Choice = Literal["must", "must_not"]
 Source = Literal["demo", "own"]
 
 
-_COLUMNS = "id, version, mark, note, listing, folder, source, problems"
+_COLUMNS = "id, version, mark, note, listing, folder, source, problems, facts"
 
 
 class StoredHome(Record):
@@ -37,6 +38,8 @@ class StoredHome(Record):
         ``keep`` or ``aside`` if the user said so.
     tags
         Every tag that was not undone, oldest first.
+    listing
+        Facts that the user typed stand in place of those that were brought in.
     rooms
         Sizes that the user typed.
     folder, source
@@ -115,8 +118,8 @@ class Store(AnswersStore):
             raise InputError("This home is not in the store any more; go back to the list.")
         return self._home(row)
 
-    def _home(self, row: tuple[int, int, Mark, str, str, str, Source, str]) -> StoredHome:
-        home_id, version, mark, note, listing, folder, source, problems = row
+    def _home(self, row: tuple[int, int, Mark, str, str, str, Source, str, str]) -> StoredHome:
+        home_id, version, mark, note, listing, folder, source, problems, facts = row
         ask = self._connection.execute
         tags = ask(
             "select tag from tag where home_id = ? and undone_at is null order by id", (home_id,)
@@ -133,7 +136,7 @@ class Store(AnswersStore):
             version=version,
             mark=mark,
             note=note,
-            listing=Listing.model_validate_json(listing),
+            listing=with_facts(Listing.model_validate_json(listing), json.loads(facts)),
             tags=tuple(Tag.model_validate_json(text) for (text,) in tags),
             rooms=tuple(Room.model_validate_json(text) for (text,) in rooms),
             must=tuple(option for option, choice in choices if choice == "must"),

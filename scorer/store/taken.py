@@ -13,7 +13,7 @@ from scorer.listing.listing import PhotoFile
 from scorer.listing.room_words import from_name
 from scorer.money.lettings import Letting
 from scorer.records import Record
-from scorer.store.changing import ChangingStore
+from scorer.store.facts import FactsStore
 from scorer.store.file import now
 
 Stage = Literal["viewing", "after"]
@@ -83,7 +83,7 @@ class TakenPhoto(Record):
         )
 
 
-class TakenStore(ChangingStore):
+class TakenStore(FactsStore):
     """Photos that were taken, and what homes were let for after the work."""
 
     @property

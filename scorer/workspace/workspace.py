@@ -50,9 +50,10 @@ class Screened(NamedTuple):
 
 
 class Imported(Record):
-    """How many homes an import brought, and sentences about what could not be used."""
+    """How many homes an import brought, their ids, and what could not be used, in sentences."""
 
     homes: int
+    ids: tuple[int, ...]
     problems: tuple[str, ...]
 
 
@@ -102,8 +103,8 @@ class Workspace(SharedBasis):
             own = [p.sentence for p in problems if p.home == listing.home]
             where = str(place.resolve()) if listing.photos else ""
             homes.append(Brought(listing, tuple(tags), where, source, (*own, *wrong)))
-        self.store.add_homes(homes)
-        return Imported(homes=len(listings), problems=tuple(sentences))
+        ids = self.store.add_homes(homes)
+        return Imported(homes=len(listings), ids=ids, problems=tuple(sentences))
 
     def import_demo_once(self) -> None:
         """Add the demo homes the first time that the page is opened."""

@@ -176,7 +176,25 @@ def test_a_zip_of_ones_own_photos_becomes_a_home(
         timeout=LONG_MS
     )
     playwright.expect(window.tab.locator("h3")).to_have_count(4)
+    window.tab.get_by_role("button", name="Open 5 pine court").click()
+    playwright.expect(window.tab.locator("h1")).to_have_text("Walk-through")
+    # It came without facts: the fields for them are open.
+    window.tab.get_by_role("spinbutton", name="Asking price, $").fill("81000")
+    window.tab.get_by_role("button", name="Keep the facts").click()
+    playwright.expect(window.tab.get_by_text("asking $81,000")).to_be_visible()
     assert window.errors == []
+
+
+def test_a_page_opens_at_its_top_also_from_far_down_the_list(
+    chromium: playwright.Browser, address: str
+):
+    window = Window(chromium, address, "phone")
+    window.tab.goto(address)
+    window.settle()
+    window.tab.locator('[class*="st-key-open_"] button').last.click()
+    playwright.expect(window.tab.locator("h1")).to_have_text("Walk-through")
+    window.settle()
+    playwright.expect(window.tab.locator("h1")).to_be_in_viewport()
 
 
 def test_two_windows_on_one_home_lose_nothing(
