@@ -52,6 +52,10 @@ def test_several_checks_as_json(plan: Path):
             '{"length_in": 90, "width_in": 96, "outlets": [{"wall": "north", "offset_in": 99}]}',
             "outlet on the north wall",
         ),
+        (
+            '{"length_in": 90, "width_in": 96, "lamps": []}',
+            "field lamps: is not a field of a room plan; mend its spelling or take it out",
+        ),
     ],
 )
 def test_a_bad_room_gets_one_sentence(plan: Path, content: str, words: str):
@@ -60,3 +64,13 @@ def test_a_bad_room_gets_one_sentence(plan: Path, content: str, words: str):
     assert done.exit_code == 2
     assert words in done.stderr
     assert done.stderr.count("\n") == 1
+
+
+def test_a_file_of_an_earlier_version_is_read_as_before(plan: Path):
+    sink = {"kind": "sink", "wall": "north", "offset_in": 40, "width_in": 30}
+    asked = ["fit", str(plan), "--check", "kitchen", "--json"]
+    answers = []
+    for appliance in (sink, {**sink, "in_run": True}):
+        plan.write_text(json.dumps({**NARROW, "appliances": [appliance]}))
+        answers.append(CliRunner().invoke(main, asked).stdout)
+    assert answers[0] == answers[1] != ""
