@@ -108,9 +108,9 @@ def hold_home(
     owed = loan_balance(loan, terms.loan_rate, terms.loan_years, MONTHS * years) if loan else 0.0
     flows = [-put_in]
     for year in range(1, years + 1):
-        paid = payment if year <= terms.loan_years else 0.0
+        due = min(1.0, max(0.0, terms.loan_years - (year - 1)))  # a loan may end within a year
         reserve = terms.reserve_share * MONTHS * rent_month_usd
-        flows.append(cash_flow(noi(year), paid, reserve))
+        flows.append(cash_flow(noi(year), payment * due, reserve))
     first = flows[1]
     flows[-1] += sale * (1.0 - terms.selling_share) - owed
     return Holding(

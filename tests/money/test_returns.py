@@ -219,6 +219,17 @@ def test_a_loan_is_paid_from_the_rent_and_from_the_sale() -> None:
     )
 
 
+def test_a_loan_that_ends_within_a_year_is_paid_to_its_end() -> None:
+    """Loan payments of all years together are those of numpy-financial, month by month."""
+    settings = Settings(holding_years=5, vacancy=0, cap_rate=0.08)
+    terms = Terms(loan_share=0.5, loan_rate=0.06, loan_years=2.5, closing_share=0, selling_share=0)
+    held = hold_home(200_000, 2_000, settings, terms)
+    paid = [held.noi_usd - flow for flow in held.flows_usd[1:-1]]
+    month = -float(npf.pmt(0.06 / 12, 30, 100_000))
+    assert paid == pytest.approx((12 * month, 12 * month, 6 * month, 0.0))
+    assert held.flows_usd[-1] == pytest.approx(held.noi_usd + held.sale_usd)
+
+
 def test_work_now_against_the_home_as_it_is() -> None:
     settings = Settings(holding_years=5, vacancy=0.0, cap_rate=0.08, target_return=0.1)
     terms = Terms(closing_share=0, selling_share=0)
