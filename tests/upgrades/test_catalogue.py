@@ -207,6 +207,28 @@ def test_water_and_danger_stop_what_covers_them() -> None:
             )
 
 
+@pytest.mark.parametrize(
+    ("upgrade", "hold"),
+    [
+        # 29 CFR 1926.1101(k): resilient floor up to 1980 is presumed to hold asbestos until a
+        # laboratory has tested it; both cut or pull it up.
+        ("subfloor_repair", "suspect_asbestos"),
+        ("floor_patch", "suspect_asbestos"),
+        # EPA 402-K-01-001: the water is stopped before wet material is renewed.
+        ("subfloor_repair", "water_leak"),
+        ("subfloor_repair", "sewage"),
+        # IRC R105.1: nothing that may carry load is cut before it has been judged.
+        ("subfloor_repair", "structure"),
+        # HUD NSPIRE v3.0 (2023): wiring that is scorched or open; new fixtures wait for it.
+        ("bath_fan_add", "unsafe_electrical"),
+        ("bath_fan_replace", "unsafe_electrical"),
+        ("hood_replace", "unsafe_electrical"),
+    ],
+)
+def test_work_that_opens_or_adds_to_what_may_hurt_waits(upgrade: str, hold: str) -> None:
+    assert hold in BY_ID[upgrade].held_by
+
+
 def test_wet_comes_before_finish_and_top_before_bottom() -> None:
     order = [
         "smoke_alarm_fit",
