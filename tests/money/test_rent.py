@@ -140,6 +140,22 @@ def test_more_comps_narrow_the_rent_and_count_for_more() -> None:
     assert kitchen[2].from_data > 0.05
 
 
+@pytest.mark.parametrize("count", [0, 1, 3, 8])
+def test_a_comp_at_the_estimate_narrows_it(count: int) -> None:
+    before = rent_evidence(HOME, _comps(count), condition="average").market_rent_usd
+    like = Comp(
+        rent_usd_month=before.typical,
+        beds=HOME.bedrooms,
+        baths=HOME.bathrooms,
+        area_sqft=HOME.living_area_sqft,
+        date=date(2026, 3, 1),
+        condition="average",
+    )
+    after = rent_evidence(HOME, (*_comps(count), like), condition="average").market_rent_usd
+    assert after.high / after.low < before.high / before.low
+    assert after.typical == pytest.approx(before.typical, rel=0.01)
+
+
 def test_ninety_percent_ranges_hold_the_truth_about_as_often_as_they_say() -> None:
     """Low to high is meant to hold four in five; the rent of the made-up market is $1,000."""
     ranges = [rent_evidence(HOME, _comps(5, s), condition="average") for s in range(60)]
