@@ -195,6 +195,20 @@ def test_every_fault_but_the_holds_has_a_remedy() -> None:
     assert left == set()
 
 
+@pytest.mark.parametrize("upgrade", ["siding_patch", "siding_paint", "deck_stain"])
+def test_outside_the_published_limit_for_old_paint_is_another(upgrade: str) -> None:
+    # 40 CFR 745.83, minor repair: 6 sq ft a room inside, 20 sq ft outside.
+    assert any("20 sq ft outside" in caution for caution in BY_ID[upgrade].cautions)
+    assert not any("6 sq ft in a room" in caution for caution in BY_ID[upgrade].cautions)
+
+
+def test_a_home_without_cooling_is_offered_some_wherever_it_was_tagged() -> None:
+    kinds = {
+        k for u in CATALOGUE for t in u.triggers if t.condition == "no_cooling" for k in u.rooms
+    }
+    assert kinds >= set(load_conditions()["no_cooling"].room_kinds)
+
+
 def test_water_and_danger_stop_what_covers_them() -> None:
     assert "water_leak" in BY_ID["floor_plank"].held_by
     assert "failed_waterproofing" in BY_ID["bath_tile_replace"].held_by
@@ -214,6 +228,9 @@ def test_water_and_danger_stop_what_covers_them() -> None:
         # laboratory has tested it; both cut or pull it up.
         ("subfloor_repair", "suspect_asbestos"),
         ("floor_patch", "suspect_asbestos"),
+        # 40 CFR 745.83: more than 20 sq ft of old paint outside; a deck is sanded all over.
+        ("deck_stain", "lead_paint"),
+        ("deck_board_replace", "lead_paint"),
         # EPA 402-K-01-001: the water is stopped before wet material is renewed.
         ("subfloor_repair", "water_leak"),
         ("subfloor_repair", "sewage"),
