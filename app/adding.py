@@ -8,7 +8,7 @@ from pathlib import Path
 import streamlit as st
 
 from app.figures import plain
-from app.shared import attempt, open_walk_through, workspace
+from app.shared import attempt, open_walk_through, tell, workspace
 from scorer.listing.uploads import unpack_homes
 from scorer.store import data_folder
 
@@ -83,7 +83,14 @@ def _added() -> None:
 
 
 def _take_off_demo() -> None:
-    workspace().store.remove_demo()
+    store = workspace().store
+    taken = store.remove_demo()
+
+    def put_back() -> None:
+        for home_id in taken:
+            store.restore_home(home_id)
+
+    tell("The invented homes are off the list.", undo=put_back)
 
 
 def _import(folder: Path) -> None:

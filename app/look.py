@@ -59,6 +59,7 @@ button[kind] { min-height: 2.75rem; }
   light-dark(#c9c5b8, #4b5450); text-align: right; font-weight: 400; }
 .va-table thead th { font-weight: 600; vertical-align: bottom; }
 .va-table th:first-child { text-align: left; padding-left: 0; }
+[data-testid="stFileUploaderDropzoneInstructions"] * { white-space: normal !important; }
 div[class*="st-key-written_"] { margin: -.75rem 0 -.25rem .8rem; }
 div:has(> .st-key-said) { position: absolute; }
 .st-key-said { position: fixed; bottom: .8rem; left: 0; right: 0; margin: 0 auto; z-index: 99;

@@ -8,7 +8,7 @@ from typing import TypeVar
 import streamlit as st
 
 from app.figures import number, today
-from app.shared import attempt, tell
+from app.shared import PutBack, tell
 from app.table import Column, Edit, Row, table
 from scorer.errors import InputError
 from scorer.records import Record
@@ -24,7 +24,7 @@ def figures(
     columns: Sequence[Column],
     cells: Callable[[AnyRow], dict[str, object]],
     key: str,
-    save: Callable[[Iterable[AnyRow]], None],
+    save: Callable[[Iterable[AnyRow]], PutBack],
 ) -> None:
     """Draw the rows; what is typed is dated, marked as the user's own, and kept.
 
@@ -35,20 +35,23 @@ def figures(
     cells
         What a row shows; a cell that is None can't be changed.
     save
-        Keeps the rows that changed.
+        Keeps the rows that changed; returns what puts the former ones back.
     """
 
     def keep(edits: list[Edit]) -> None:
-        def write() -> None:
-            changed: dict[str, AnyRow] = {}
+        changed: dict[str, AnyRow] = {}
+        try:
             for edit in edits:
                 row = changed.get(edit.row, rows[edit.row])
                 changed[edit.row] = with_own_figure(
                     row, edit.column, edit.value, names[edit.row], today()
                 )
-            save(changed.values())
-
-        attempt("Kept as your own figure; all estimates follow it.", write)
+            back = save(changed.values())
+        except InputError as error:
+            tell(str(error), kind="error")
+        else:
+            what = ", ".join(names[name] for name in changed)
+            tell(f"{what}: kept as your own figure; all estimates follow it.", undo=back)
 
     drawn = [Row(id=i, name=names[i], cells=cells(row)) for i, row in rows.items()]
     table(label, columns, drawn, key, keep)
@@ -56,10 +59,10 @@ def figures(
 
 def from_csv(
     label: str,
-    keep: Callable[[str, str], int],
+    keep: Callable[[str, str], tuple[int, PutBack]],
     *,
     key: str,
-    rows: str = "rows",
+    rows: tuple[str, str] = ("row", "rows"),
     hint: str | None = None,
 ) -> None:
     """Box for a CSV of rows.
@@ -67,24 +70,32 @@ def from_csv(
     Parameters
     ----------
     keep
-        Checks and keeps the rows of a file, given its text and name; returns how many there are.
+        Checks and keeps the rows of a file, given its text and name; returns how many there are,
+        and what puts back those that they took the place of.
     rows
-        What they are called.
+        What one and several are called.
     """
     upload = st.file_uploader(label, type=["csv"], help=hint, key=f"{key}_file")
     if upload is not None:
         st.button(
-            f"Use these {rows}", type="primary", key=f"{key}_use", on_click=_bring_in,
+            f"Use these {rows[1]}", type="primary", key=f"{key}_use", on_click=_bring_in,
             args=(keep, upload.getvalue(), upload.name, rows),
         )  # fmt: skip
 
 
-def _bring_in(keep: Callable[[str, str], int], content: bytes, name: str, rows: str) -> None:
+def _bring_in(
+    keep: Callable[[str, str], tuple[int, PutBack]],
+    content: bytes,
+    name: str,
+    rows: tuple[str, str],
+) -> None:
     try:
-        count = keep(content.decode("utf-8-sig"), name)
+        count, back = keep(content.decode("utf-8-sig"), name)
     except UnicodeDecodeError:
         tell(f"{name} is not UTF-8 text; save it as CSV UTF-8.", kind="error")
     except InputError as error:
         tell(str(error), kind="error")
     else:
-        tell(f"{number(count)} {rows} are in use.")
+        one = count == 1
+        what = f"{number(count)} {rows[0] if one else rows[1]}"
+        tell(f"{what} {'is' if one else 'are'} in use.", undo=back)

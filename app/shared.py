@@ -5,6 +5,7 @@ from __future__ import annotations
 import logging
 import os
 from collections.abc import Callable, Sequence
+from functools import partial
 from pathlib import Path
 from typing import Any
 
@@ -33,6 +34,9 @@ TO_THE_TOP = (
 
 Change = Callable[[Store, int, int], object]
 """Writes one change of a home; takes the store, the home's id and the version seen."""
+
+PutBack = Callable[[], object]
+"""Undoes a change of what belongs to no one home."""
 
 
 def style() -> None:
@@ -105,17 +109,17 @@ def change(home_id: int, words: str, write: Change, undo: Change | None = None) 
     return False
 
 
-def attempt(words: str, write: Callable[[], object]) -> None:
+def attempt(words: str, write: Callable[[], object], undo: PutBack | None = None) -> None:
     """Do something that belongs to no one home; its mistake becomes a sentence."""
     try:
         write()
     except InputError as error:
         tell(str(error), kind="error")
     else:
-        tell(words)
+        tell(words, undo=undo)
 
 
-def tell(words: str, kind: str = "done", undo: tuple[int, Change] | None = None) -> None:
+def tell(words: str, kind: str = "done", undo: tuple[int, Change] | PutBack | None = None) -> None:
     """Leave words for the top of the next run."""
     st.session_state["told"] = (words, kind, undo)
 
@@ -139,10 +143,10 @@ def message_bar() -> None:
         elif undo is None:
             st.toast(plain(words))
         else:
-            home_id, write = undo
+            back = partial(attempt, "Undone", undo) if callable(undo) else partial(take_back, *undo)
             with st.container(horizontal=True, vertical_alignment="center", key="undo_bar"):
                 st.markdown(plain(words), width="content")
-                st.button("Undo", key="undo", on_click=take_back, args=(home_id, write))
+                st.button("Undo", key="undo", on_click=back)
 
 
 def take_back(home_id: int, write: Change) -> None:

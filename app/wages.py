@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from functools import partial
 
 import streamlit as st
 
 from app.figures import day
 from app.own_figures import figures, from_csv
-from app.shared import attempt, workspace
+from app.shared import PutBack, attempt, workspace
 from app.table import Column
 from scorer.upgrades.price_rows import Wage, read_wages, trade_name, wages_csv
 from scorer.upgrades.pricebook import load_price_book
@@ -69,7 +70,7 @@ def wage_table() -> None:
         )
         wages = workspace().price_book().wages
         names = {trade: trade_name(trade).capitalize() for trade in wages}
-        figures("Wages", wages, names, COLUMNS, _cells, "wage_rows", workspace().save_wages)
+        figures("Wages", wages, names, COLUMNS, _cells, "wage_rows", _save)
         if workspace().own_wages():
             st.button("Go back to the package’s wages", on_click=_drop_wages)
         st.download_button(
@@ -89,11 +90,24 @@ def _cells(wage: Wage) -> dict[str, object]:
     return cells | {"date": wage.date if len(wage.date) < 10 else day(wage.date)}
 
 
-def _bring_in(text: str, name: str) -> int:
+def _save(wages: Iterable[Wage]) -> PutBack:
+    space, new = workspace(), list(wages)
+    own = space.own_wages()
+    before = {wage.trade: own.get(wage.trade) for wage in new}
+    space.save_wages(new)
+    return lambda: space.put_wages_back(before)
+
+
+def _bring_in(text: str, name: str) -> tuple[int, PutBack]:
     wages = read_wages(text, base=load_price_book().wages, name=name)
-    workspace().save_wages(wages)
-    return len(wages)
+    return len(wages), _save(wages)
 
 
 def _drop_wages() -> None:
-    attempt("The package’s wages are in use.", workspace().drop_wages)
+    space = workspace()
+    own = space.own_wages()
+    attempt(
+        "Your own wages are taken out: the package’s are in use.",
+        space.drop_wages,
+        undo=lambda: space.put_wages_back(own),
+    )

@@ -9,7 +9,7 @@ import streamlit as st
 
 from app.figures import day
 from app.own_figures import figures, from_csv
-from app.shared import tell, workspace
+from app.shared import PutBack, attempt, workspace
 from app.table import Column
 from app.wages import price_levels, wage_table
 from scorer.upgrades.price_rows import PriceRow, price_rows_csv, read_price_rows, trade_name
@@ -57,8 +57,12 @@ def _columns(rows: list[PriceRow]) -> list[Column]:
     return [column for column in COLUMNS if column.id in filled]
 
 
-def _save(rows: Iterable[PriceRow]) -> None:
-    workspace().store.save_price_rows({row.id: row.model_dump_json() for row in rows})
+def _save(rows: Iterable[PriceRow]) -> PutBack:
+    store = workspace().store
+    new, kept = {row.id: row.model_dump_json() for row in rows}, store.price_rows()
+    before = {row: kept.get(row) for row in new}
+    store.save_price_rows(new)
+    return lambda: store.save_price_rows(before)
 
 
 def _table(rows: list[PriceRow]) -> None:
@@ -78,22 +82,19 @@ def _table(rows: list[PriceRow]) -> None:
 
 
 def _back_to_package(own: dict[str, str]) -> None:
-    workspace().store.save_price_rows(dict.fromkeys(own))
-    st.session_state["taken_back"] = own
-    tell("Your own rows are taken out.")
+    store = workspace().store
+    attempt(
+        "Your own rows are taken out: the package’s prices are in use.",
+        lambda: store.save_price_rows(dict.fromkeys(own)),
+        undo=lambda: store.save_price_rows(own),
+    )
 
 
-def _bring_back() -> None:
-    workspace().store.save_price_rows(st.session_state.pop("taken_back"))
-    tell("Your own rows are back.")
-
-
-def _bring_in(text: str, name: str) -> int:
+def _bring_in(text: str, name: str) -> tuple[int, PutBack]:
     book = load_price_book()
     rows = read_price_rows(text, base=book.rows, name=name)
     book.with_rows(rows)  # refuses what does not fit the rest of the book
-    _save(rows)
-    return len(rows)
+    return len(rows), _save(rows)
 
 
 st.title("Price book")
@@ -132,12 +133,10 @@ with one:
         )  # fmt: skip
     if own:
         st.button(
-            f"Go back to the package’s prices ({len(own)} rows)",
+            f"Go back to the package’s prices ({len(own)} {'row' if len(own) == 1 else 'rows'})",
             on_click=_back_to_package,
             args=(dict(own),),
         )
-    elif "taken_back" in st.session_state:
-        st.button("Undo: bring my rows back", on_click=_bring_back)
 with two:
     from_csv(
         "Bring in rows from a CSV",

@@ -11,7 +11,15 @@ from app.figures import day, money, months, number, percent, plain
 from app.look import badge, figure_lines, money_bar, quiet
 from app.own_figures import from_csv
 from app.pictures import photo
-from app.shared import ESTIMATE, change, facts_line, screened, title_of, workspace
+from app.shared import (
+    ESTIMATE,
+    PutBack,
+    change,
+    facts_line,
+    screened,
+    title_of,
+    workspace,
+)
 from app.typed import Typed, note_field, typed_text
 from scorer.rooms import RoomKind
 from scorer.workspace import Screened
@@ -129,15 +137,17 @@ def _comps() -> None:
             "date, condition (dated, average, updated), features. They replace guesses about rent, "
             "and cap what work may add to it."
         )
-        from_csv("CSV of rents", _keep_comps, key="comps", rows="rents")
+        from_csv("CSV of rents", _keep_comps, key="comps", rows=("rent", "rents"))
     for sentence in st.session_state.pop("comps_problems", ()):
         st.warning(sentence)
 
 
-def _keep_comps(text: str, name: str) -> int:
-    count, problems = workspace().save_comps(text, name)
+def _keep_comps(text: str, name: str) -> tuple[int, PutBack]:
+    space = workspace()
+    before = space.comps_text()
+    count, problems = space.save_comps(text, name)
     st.session_state["comps_problems"] = problems[:20]
-    return count
+    return count, lambda: space.put_comps_back(before)
 
 
 st.title("Shortlist")

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import hashlib
 import json
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from functools import cache
 from pathlib import Path
 from typing import NamedTuple
@@ -60,14 +60,27 @@ class SharedBasis:
         own = {wage.trade: wage.model_dump_json() for wage in wages}
         self.store.change_value(WAGES, own)
 
+    def put_wages_back(self, own: Mapping[str, str | None]) -> None:
+        """Put wages back as :meth:`own_wages` had them; None is the package's."""
+        self.store.change_value(WAGES, own)
+
     def drop_wages(self) -> None:
         """Go back to the package's wages."""
         self.store.save_value(WAGES, {})
 
     def comps(self) -> tuple[Comp, ...]:
         """The user's comparable rents."""
-        text = self.store.value(COMPS)
+        text = self.comps_text()
         return parse_comps(text)[0] if text else ()
+
+    def comps_text(self) -> str | None:
+        """The file of comparable rents as it was brought in; None if there is none."""
+        text: str | None = self.store.value(COMPS)
+        return text
+
+    def put_comps_back(self, text: str | None) -> None:
+        """Put the rents back as :meth:`comps_text` had them."""
+        self.store.save_value(COMPS, text)
 
     def save_comps(self, text: str, name: str) -> tuple[int, tuple[str, ...]]:
         """Keep comparable rents from CSV text; how many there are, and what could not be used.

@@ -71,3 +71,5 @@ def test_rents_come_in_from_a_csv_and_a_wrong_one_gets_a_sentence(data: Path, sp
         assert any("rent_usd_month is missing" in e.value for e in at.error) == (count == 0)
         assert len(space.comps()) == count
     assert "4 rents are in use." in words(at)
+    button(at, "Undo").click().run()
+    assert space.comps() == ()
