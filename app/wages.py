@@ -91,10 +91,8 @@ def _cells(wage: Wage) -> dict[str, object]:
 
 
 def _save(wages: Iterable[Wage]) -> PutBack:
-    space, new = workspace(), list(wages)
-    own = space.own_wages()
-    before = {wage.trade: own.get(wage.trade) for wage in new}
-    space.save_wages(new)
+    space = workspace()
+    before = space.save_wages(wages)
     return lambda: space.put_wages_back(before)
 
 

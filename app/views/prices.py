@@ -59,9 +59,7 @@ def _columns(rows: list[PriceRow]) -> list[Column]:
 
 def _save(rows: Iterable[PriceRow]) -> PutBack:
     store = workspace().store
-    new, kept = {row.id: row.model_dump_json() for row in rows}, store.price_rows()
-    before = {row: kept.get(row) for row in new}
-    store.save_price_rows(new)
+    before = store.save_price_rows({row.id: row.model_dump_json() for row in rows})
     return lambda: store.save_price_rows(before)
 
 

@@ -199,14 +199,17 @@ class StoreFile:
             (name, json.dumps(value)),
         )
 
-    def change_value(self, name: str, entries: Mapping[str, object | None]) -> None:
+    def change_value(self, name: str, entries: Mapping[str, object | None]) -> dict[str, Any]:
         """Write some entries of a JSON object that was kept under a name; None takes one out.
 
         The other entries stay as they are in the file, also where another tab wrote them since.
+        Returns what stood in the place of those written: given here again, it puts them back.
         """
         with self._transaction():
-            kept = dict(self.value(name) or {}) | dict(entries)
-            self._put(name, {key: value for key, value in kept.items() if value is not None})
+            kept = dict(self.value(name) or {})
+            new = kept | dict(entries)
+            self._put(name, {key: value for key, value in new.items() if value is not None})
+        return {key: kept.get(key) for key in entries}
 
     def kept_result(self, home_id: int, key: str) -> str | None:
         """A home's result as JSON, if it was made from the input that ``key`` stands for."""
@@ -228,15 +231,20 @@ class StoreFile:
         """The user's own price book rows as JSON by id."""
         return dict(self._connection.execute("select id, price_row from price_row order by id"))
 
-    def save_price_rows(self, rows: Mapping[str, str | None]) -> None:
-        """Keep own price rows (JSON by id), or go back to the package's where None; all or none."""
+    def save_price_rows(self, rows: Mapping[str, str | None]) -> dict[str, str | None]:
+        """Keep own price rows (JSON by id), or go back to the package's where None; all or none.
+
+        Returns what stood in their place: given here again, it puts them back.
+        """
         with self._transaction() as connection:
+            kept = self.price_rows()
             for item, row in rows.items():
                 connection.execute("delete from price_row where id = ?", (item,))
                 if row is not None:
                     connection.execute(
                         "insert into price_row (id, price_row) values (?, ?)", (item, row)
                     )
+        return {item: kept.get(item) for item in rows}
 
     # Safety -------------------------------------------------------------------------------------
 

@@ -55,13 +55,13 @@ class SharedBasis:
         """The user's own wages as JSON by trade."""
         return dict(self.store.value(WAGES) or {})
 
-    def save_wages(self, wages: Iterable[Wage]) -> None:
-        """Keep wages beside those that were kept before."""
+    def save_wages(self, wages: Iterable[Wage]) -> dict[str, str | None]:
+        """Keep wages beside those kept before; returns what :meth:`put_wages_back` takes."""
         own = {wage.trade: wage.model_dump_json() for wage in wages}
-        self.store.change_value(WAGES, own)
+        return self.store.change_value(WAGES, own)
 
     def put_wages_back(self, own: Mapping[str, str | None]) -> None:
-        """Put wages back as :meth:`own_wages` had them; None is the package's."""
+        """Put wages back as JSON by trade; None is the package's."""
         self.store.change_value(WAGES, own)
 
     def drop_wages(self) -> None:
