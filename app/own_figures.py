@@ -8,9 +8,8 @@ from typing import TypeVar
 import streamlit as st
 
 from app.figures import number, today
-from app.shared import PutBack, tell
+from app.shared import PutBack, mistakes_told, tell
 from app.table import Column, Edit, Row, table
-from scorer.errors import InputError
 from scorer.records import Record
 from scorer.upgrades.own_figures import with_own_figure
 
@@ -40,16 +39,13 @@ def figures(
 
     def keep(edits: list[Edit]) -> None:
         changed: dict[str, AnyRow] = {}
-        try:
+        with mistakes_told():
             for edit in edits:
                 row = changed.get(edit.row, rows[edit.row])
                 changed[edit.row] = with_own_figure(
                     row, edit.column, edit.value, names[edit.row], today()
                 )
             back = save(changed.values())
-        except InputError as error:
-            tell(str(error), kind="error")
-        else:
             what = ", ".join(names[name] for name in changed)
             tell(f"{what}: kept as your own figure; all estimates follow it.", undo=back)
 
@@ -90,12 +86,12 @@ def _bring_in(
     rows: tuple[str, str],
 ) -> None:
     try:
-        count, back = keep(content.decode("utf-8-sig"), name)
+        text = content.decode("utf-8-sig")
     except UnicodeDecodeError:
         tell(f"{name} is not UTF-8 text; save it as CSV UTF-8.", kind="error")
-    except InputError as error:
-        tell(str(error), kind="error")
-    else:
+        return
+    with mistakes_told():
+        count, back = keep(text, name)
         one = count == 1
         what = f"{number(count)} {rows[0] if one else rows[1]}"
         tell(f"{what} {'is' if one else 'are'} in use.", undo=back)

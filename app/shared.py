@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import logging
 import os
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterator, Sequence
+from contextlib import contextmanager
 from functools import partial
 from pathlib import Path
 from typing import Any
@@ -110,13 +111,19 @@ def change(home_id: int, words: str, write: Change, undo: Change | None = None) 
 
 
 def attempt(words: str, write: Callable[[], object], undo: PutBack | None = None) -> None:
-    """Do something that belongs to no one home; its mistake becomes a sentence."""
-    try:
+    """Do something that belongs to no one home, say so, and offer to undo it."""
+    with mistakes_told():
         write()
+        tell(words, undo=undo)
+
+
+@contextmanager
+def mistakes_told() -> Iterator[None]:
+    """Tell a mistake in what the user gave; what follows it in the block is left out."""
+    try:
+        yield
     except InputError as error:
         tell(str(error), kind="error")
-    else:
-        tell(words, undo=undo)
 
 
 def tell(words: str, kind: str = "done", undo: tuple[int, Change] | PutBack | None = None) -> None:
