@@ -16,9 +16,6 @@ if TYPE_CHECKING:
 
 CHECKS = ("island", "table", "kitchen", "bathroom", "outlets", "screens")
 
-OLD_APPLIANCE_FIELDS = frozenset({"in_run"})
-"""Fields of an appliance that earlier versions took; files that name them are still read."""
-
 
 @click.command("fit")
 @click.argument("plan_file", type=click.Path(path_type=Path))
@@ -87,8 +84,7 @@ def read_plan(path: Path) -> RoomPlan:
     from scorer.fit import RoomPlan
 
     try:
-        room = json.loads(path.read_text(encoding="utf-8-sig"))
-        return RoomPlan.model_validate(_without_old_fields(room))
+        return RoomPlan.model_validate(json.loads(path.read_text(encoding="utf-8-sig")))
     except OSError as error:
         raise InputError(f"{path}: can't be read ({error.strerror}).") from error
     except ValidationError as error:
@@ -100,17 +96,3 @@ def read_plan(path: Path) -> RoomPlan:
         raise InputError(f"{path.name}, field {place}: {words}.") from error
     except (ValueError, RecursionError) as error:
         raise InputError(f"{path.name}: is not a JSON file; see README for an example.") from error
-
-
-def _without_old_fields(room: object) -> object:
-    """The room without fields that earlier versions wrote and that no check used."""
-    things = room.get("appliances") if isinstance(room, dict) else None
-    if not isinstance(room, dict) or not isinstance(things, list):
-        return room
-    kept = [
-        {k: v for k, v in thing.items() if k not in OLD_APPLIANCE_FIELDS}
-        if isinstance(thing, dict)
-        else thing
-        for thing in things
-    ]
-    return {**room, "appliances": kept}

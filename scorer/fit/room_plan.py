@@ -83,6 +83,14 @@ class Appliance(Record):
     depth_in: Inches = 25.0
     door_in: Annotated[float, Field(ge=0, le=60)] = 0.0
 
+    @model_validator(mode="before")
+    @classmethod
+    def _forget_in_run(cls, given: object) -> object:
+        """Files of earlier versions name ``in_run``, which no check used."""
+        if isinstance(given, dict):
+            return {name: value for name, value in given.items() if name != "in_run"}
+        return given
+
 
 class Outlet(Record):
     """A receptacle outlet in a wall; ``counter`` if it serves the counter."""
