@@ -48,14 +48,19 @@ def test_a_price_that_is_typed_moves_the_scope(chromium, address: str, data: Pat
     window.clean()
 
 
+def first_price_typed(window: Place, figure: str) -> tuple[playwright.Locator, str]:
+    """The first price's field once a figure was typed, and what stood there before."""
+    field = window.open("price-book").locator('.sheet input[type="number"]').first
+    before = field.input_value()
+    field.fill(figure)
+    field.press("Tab")
+    return field, before
+
+
 def test_a_price_below_nothing_is_not_taken(chromium, address: str, data: Path):
     window = Place(chromium, address)
-    tab = window.open("price-book")
-    field = tab.locator('.sheet input[type="number"]').first
-    before = field.input_value()
-    field.fill("-4")
-    field.press("Tab")
-    wait_for_run(tab)
+    field, before = first_price_typed(window, "-4")
+    wait_for_run(window.tab)
     assert field.input_value() == before
     assert Store(data / "homes.sqlite").price_rows() == {}
 
@@ -85,12 +90,8 @@ def test_the_last_column_of_the_wages_is_not_cut(chromium, address: str):
 
 def test_a_price_typed_by_mistake_is_undone(chromium, address: str, data: Path):
     window = Place(chromium, address)
-    tab = window.open("price-book")
-    field = tab.locator('.sheet input[type="number"]').first
-    before = field.input_value()
-    field.fill("9999")
-    field.press("Tab")
-    tab.get_by_role("button", name="Undo", exact=True).click()
+    field, before = first_price_typed(window, "9999")
+    window.tab.get_by_role("button", name="Undo", exact=True).click()
     expect(field).to_have_value(before)
     assert Store(data / "homes.sqlite").price_rows() == {}
     window.clean()
