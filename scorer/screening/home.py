@@ -20,7 +20,7 @@ from scorer.scope import plan_scope
 from scorer.screening.rooms import RoomPlan, rooms_of
 from scorer.screening.tags import match_rooms
 from scorer.settings import Settings
-from scorer.shortlist.reasons import three_reasons
+from scorer.shortlist.reasons import three_reasons, why_not_judged
 from scorer.shortlist.result import HomeResult
 from scorer.shortlist.score import checklist_score, families_shown
 from scorer.upgrades.catalogue import load_catalogue
@@ -141,7 +141,15 @@ def screen_home(
         options=tuple(options),
         scope=scope,
         outcome=outcome,
-        reasons=three_reasons(options, scope, outcome, plan.unseen, shown, labels),
+        reasons=three_reasons(
+            options,
+            scope,
+            outcome,
+            plan.unseen,
+            shown,
+            labels,
+            why_not_judged(readings, plan.photo_rooms, findings),
+        ),
         unseen=plan.unseen,
         missing_facts=missing_facts(listing),
         errors=(*errors, *unreadable, *wrong_tags),

@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Collection, Iterable, Mapping, Sequence
 
+from scorer.conditions.finding import Finding
 from scorer.money.outcome import Outcome
+from scorer.photos.reading import Reading
 from scorer.scope.plan import Scope
 from scorer.shortlist.result import Unseen
 from scorer.shortlist.score import PAYING_FAMILIES, STRONG_CANDIDATE_FAMILIES
@@ -32,6 +34,7 @@ def three_reasons(
     unseen: Sequence[Unseen],
     shown: Sequence[Family],
     condition_labels: Mapping[str, str],
+    not_judged: str | None = None,
 ) -> tuple[str, ...]:
     """The reasons that matter most, best first; at most three, at least one.
 
@@ -44,8 +47,11 @@ def three_reasons(
         Families of work that the home likely shows (:func:`scorer.shortlist.score.families_shown`).
     condition_labels
         Words for a condition, by its id.
+    not_judged
+        Why nothing could be judged (:func:`why_not_judged`), which then comes first; None
+        otherwise.
     """
-    reasons: list[str] = []
+    reasons: list[str] = [] if not_judged is None else [not_judged]
     chosen = scope.options or ()
     groups = _by_worth(chosen if chosen else options)
     if len(shown) >= STRONG_CANDIDATE_FAMILIES:
@@ -54,7 +60,7 @@ def three_reasons(
         reasons.append(f"Shows {many} kinds of work that pay most: {names}.")
     for group in groups[: HOW_MANY - len(reasons)]:
         reasons.append(_work_sentence(group, condition_labels))
-    if not groups:
+    if not groups and not_judged is None:
         reasons.append("Little left to add: nothing was seen that cheap work would lift.")
     fillers = [f"Look first: {hold.label} ({hold.room})." for hold in scope.holds]
     fillers += [item.sentence for item in unseen]
@@ -62,6 +68,39 @@ def three_reasons(
         fillers.append(f"Pays back in about {outcome.payback_months.p50:.0f} months.")
     reasons += fillers[: HOW_MANY - len(reasons)]
     return tuple(reasons[:HOW_MANY])
+
+
+def why_not_judged(
+    readings: Sequence[Reading], photo_rooms: Collection[str], findings: Iterable[Finding]
+) -> str | None:
+    """Why nothing can be said of a home, and what to do; None where anything could be judged.
+
+    Parameters
+    ----------
+    readings
+        One for each photo.
+    photo_rooms
+        Names of the photos whose room is known.
+    findings
+        What photos, facts and a person's tags gave; facts alone judge no room.
+    """
+    if any(e.source != "facts" for finding in findings for e in finding.evidence):
+        return None
+    usable = [reading.file for reading in readings if reading.error is None]
+    if any(name in photo_rooms for name in usable):
+        return None
+    tag = "or tag what you find at the viewing"
+    if not readings:
+        return f"Nothing could be judged: there is no photo of this home. Add photos, {tag}."
+    if not usable:
+        what, them = f"none of its {len(readings)} photos could", "them"
+        if len(readings) == 1:
+            what, them = "its only photo could not", "it"
+        return f"Nothing could be judged: {what} be read. Save {them} again or add others, {tag}."
+    return (
+        "Nothing could be judged: no photo shows a room that could be told. Put the room into the "
+        f"file's name, as in “bedroom 2.jpg”, {tag}."
+    )
 
 
 def _worth(options: Iterable[Option]) -> float:

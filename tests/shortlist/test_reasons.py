@@ -4,12 +4,14 @@ from __future__ import annotations
 
 import pytest
 
+from scorer.conditions.finding import Evidence, Finding
 from scorer.money.outcome import Outcome
+from scorer.photos.reading import Reading
 from scorer.records import Quantiles, Range
 from scorer.rooms import RoomKind
 from scorer.scope.plan import Scope
 from scorer.shortlist.ranking import rank_homes
-from scorer.shortlist.reasons import three_reasons
+from scorer.shortlist.reasons import three_reasons, why_not_judged
 from scorer.shortlist.result import HomeResult, Unseen
 from scorer.upgrades.option import Option
 
@@ -107,7 +109,6 @@ def test_a_home_done_up_says_so_and_what_is_unseen():
 
 @pytest.mark.parametrize("gains", [(5.0, 3.0, 9.0), (1.0, 1.0, 1.0)])
 def test_ranking_follows_the_money_and_is_complete(gains):
-    from scorer.conditions.finding import Evidence, Finding
     from scorer.listing.listing import Listing
 
     seen = Finding(
@@ -141,3 +142,45 @@ def test_ranking_follows_the_money_and_is_complete(gains):
         assert [r.score for r in ranked] == [20.0, 10.0, 0.0]
     unseen = homes[2].model_copy(update={"findings": (), "home": "nothing seen"})
     assert rank_homes([unseen, *homes])[-1].home == "nothing seen"
+
+
+def _photos(*errors: str | None) -> list[Reading]:
+    return [Reading(file=f"{n}.jpg", seconds=0.0, error=error) for n, error in enumerate(errors)]
+
+
+@pytest.mark.parametrize(
+    ("readings", "rooms", "why"),
+    [
+        (_photos(), (), "there is no photo of this home. Add photos"),
+        (_photos("broken"), (), "its only photo could not be read. Save it again"),
+        (_photos("broken", "empty"), (), "none of its 2 photos could be read. Save them again"),
+        (_photos(None, "broken"), ("1.jpg",), "no photo shows a room that could be told. Put the"),
+    ],
+)
+def test_a_home_that_nobody_saw_is_not_called_done_up(readings, rooms, why):
+    fact = Finding(
+        room="whole home",
+        condition="built_by_1980",
+        severity=1,
+        certainty=1,
+        evidence=(Evidence(source="facts"),),
+    )
+    told = why_not_judged(readings, rooms, (fact,))
+    assert told is not None
+    assert why in told
+    assert "or tag what you find at the viewing" in told
+    unseen = [Unseen(room="kitchen", sentence="No photo shows the kitchen.")]
+    got = three_reasons((), scope(), outcome(), unseen, (), LABELS, told)
+    assert got == (told, "No photo shows the kitchen.")
+
+
+def test_one_photo_of_a_known_room_or_one_tag_is_something_to_judge_by():
+    assert why_not_judged(_photos(None, "broken"), ("0.jpg",), ()) is None
+    tagged = Finding(
+        room="kitchen",
+        condition="dark_walls",
+        severity=1,
+        certainty=1,
+        evidence=(Evidence(source="person"),),
+    )
+    assert why_not_judged((), (), (tagged,)) is None
