@@ -58,8 +58,11 @@ def three_reasons(
         names = _joined(_WORDS[f] for f in shown)
         many = "all four" if len(shown) == len(PAYING_FAMILIES) else f"{len(shown)} of the four"
         reasons.append(f"Shows {many} kinds of work that pay most: {names}.")
+    if groups and not chosen and not_judged is None:
+        reasons.append("Nothing that was seen earns its cost within your limits.")
+    verb = "To do" if chosen else "Could be done"
     for group in groups[: HOW_MANY - len(reasons)]:
-        reasons.append(_work_sentence(group, condition_labels))
+        reasons.append(_work_sentence(group, condition_labels, verb))
     if not groups and not_judged is None:
         reasons.append("Little left to add: nothing was seen that cheap work would lift.")
     fillers = [f"Look first: {hold.label} ({hold.room})." for hold in scope.holds]
@@ -119,7 +122,7 @@ def _by_worth(options: Sequence[Option]) -> list[list[Option]]:
     return sorted((g for g in found if _worth(g) > 0), key=_worth, reverse=True)
 
 
-def _work_sentence(group: Sequence[Option], condition_labels: Mapping[str, str]) -> str:
+def _work_sentence(group: Sequence[Option], condition_labels: Mapping[str, str], verb: str) -> str:
     best = sorted(group, key=lambda option: -_worth([option]))
     rooms = list(dict.fromkeys(o.room for o in best))
     sure: dict[str, float] = {}
@@ -136,7 +139,7 @@ def _work_sentence(group: Sequence[Option], condition_labels: Mapping[str, str])
     lift = sum(o.rent_month_usd.typical for o in group)
     where = rooms[:3] if len(rooms) <= 3 else [*rooms[:2], f"{len(rooms) - 2} more rooms"]
     return (
-        f"{_upper_first(_joined(where))}: {_joined(labels)}. To do: {work}; about "
+        f"{_upper_first(_joined(where))}: {_joined(labels)}. {verb}: {work}; about "
         f"${cost:,.0f}, may add about ${lift:,.0f} a month."
     )
 

@@ -97,6 +97,16 @@ def test_three_of_four_is_said_first():
     assert got[0] == "Shows 3 of the four kinds of work that pay most: kitchen, paint and flooring."
 
 
+def test_work_that_the_scope_leaves_out_is_not_called_work_to_do():
+    fronts = option("bathroom 1", "bathroom", 2, "dated_kitchen", "Paint the vanity fronts")
+    got = three_reasons((fronts,), scope(), outcome(), (), (), LABELS)
+    assert got == (
+        "Nothing that was seen earns its cost within your limits.",
+        "Bathroom 1: dated kitchen. Could be done: paint the vanity fronts; about $100, may add "
+        "about $2 a month.",
+    )
+
+
 def test_a_home_done_up_says_so_and_what_is_unseen():
     unseen = [
         Unseen(room=f"bedroom {n}", sentence=f"No photo shows bedroom {n}.") for n in range(5)
