@@ -174,6 +174,10 @@ def test_screen_prints_a_ranked_table(batch: Path) -> None:
     result = run("screen", batch, "--budget", "5000", "--top", "1")
     assert result.exit_code == 0
     assert "Rank" in result.stdout
+    assert "Limits: $5,000 a home" in result.stdout
+    (home, *_) = json.loads(run("screen", batch, "--budget", "5000", "--json").stdout)
+    gain = home["net_gain"]["p50"]
+    assert f"{'−' if round(gain) < 0 else ''}${abs(gain):,.0f}" in result.stdout
     assert "not appraisals" in result.stdout
     assert len([line for line in result.stdout.splitlines() if " house " in line]) == 1
 

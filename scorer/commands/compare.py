@@ -40,7 +40,7 @@ def compare_command(
             settings.aim,
         )
     width = max(80, shutil.get_terminal_size((120, 24)).columns)
-    click.echo(to_json(results) if as_json else side_by_side(results, width))
+    click.echo(to_json(results) if as_json else side_by_side(results, width, settings, len(comps)))
     errors = [*wrong_comps, *(sentence for result in results for sentence in result.errors)]
     for sentence in errors:
         click.echo(sentence, err=True)

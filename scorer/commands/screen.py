@@ -94,7 +94,7 @@ def screen_command(
             click.echo(part, nl=False)
     elif homes:
         width = max(80, min(120, shutil.get_terminal_size((100, 24)).columns))
-        click.echo(ranked_table(homes, width))
+        click.echo(ranked_table(homes, width, settings, len(comps)))
     sentences = [*wrong_comps, *(problem.sentence for problem in screened.problems)]
     _tell(sentences)
     known = screened.photos_read or any(_has_facts(home.listing) for home in screened.homes.shown())

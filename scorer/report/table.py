@@ -3,14 +3,16 @@
 from __future__ import annotations
 
 import textwrap
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 
 from scorer.listing.values import one_line
 from scorer.records import Quantiles, Range
 from scorer.scope.plan import Task
-from scorer.screening.packed import PackedHomes
+from scorer.settings import Settings
 from scorer.shortlist.result import HomeResult
 
+INDENT = 6
+"""Columns before a home's name and in front of what belongs to it."""
 MOST_WORK = 8
 LONGEST_PAYBACK_MONTHS = 360
 """Beyond 30 years a payback is none [months]."""
@@ -18,49 +20,149 @@ NOT_AN_APPRAISAL = "Estimates from photos and facts, not appraisals: see each ho
 _LOW_AND_HIGH = "Of ten outcomes, one lies below the low figure and one above the high one."
 
 
-def ranked_table(results: Sequence[HomeResult], width: int = 100) -> str:
-    """Rank, home, score, cost, rent rise and payback of each home, with its three reasons."""
-    longest = max([len(name) for name in _names(results)] + [4])
-    room = max(4, min(longest, width - 66))
-    head = (
-        f"{'Rank':>4}  {'Home':<{room}}  {'Score':>5}  {'Cost, low to high':>17}  "
-        f"{'Rent rise a month':>18}  {'Payback':>10}"
-    )
-    lines = [head, "-" * len(head)]
+def ranked_table(
+    results: Iterable[HomeResult],
+    width: int = 100,
+    settings: Settings | None = None,
+    comps: int = 0,
+) -> str:
+    """Rank, net gain, cost, rent rise and payback of each home, with its three reasons.
+
+    Nothing is cut: columns that have no room beside the others go to a second line, and a long name
+    goes over several.
+
+    Parameters
+    ----------
+    settings, comps
+        What the homes were weighed by (usual settings if None), and how many comparable rents;
+        said at the end.
+    """
+    settings = settings or Settings()
+    rows = [["Rank", "Home", *_heads(settings)]]
+    notes: list[list[str]] = [[]]
+    guessed = False
     for result in results:
-        outcome = result.outcome
-        lines.append(
-            f"{result.rank or '–':>4}  {_cut(result.home, room):<{room}}  {result.score:>5.0f}  "
-            f"{_span(outcome.cost_usd):>17}  {_lift(outcome.rent_lift_month_usd):>18}  "
-            f"{payback_words(outcome.payback_months):>10}"
-        )
-        for reason in result.reasons:
+        rows.append([f"{result.rank or '–':>4}", one_line(result.home), *_cells(result, settings)])
+        notes.append([*result.reasons, *_not_given(result)])
+        guessed |= result.listing.monthly_rent_usd is None
+    widths = [max(map(len, column)) for column in zip(*rows, strict=True)]
+    widths[1] = min(widths[1], width - INDENT)
+    lines: list[str] = []
+    for row, said in zip(rows, notes, strict=True):
+        lines += _in_columns(row, widths, width)
+        if row is rows[0]:
+            lines.append("-" * max(map(len, lines)))
+        for note in said:
             lines += textwrap.wrap(
-                reason, width - 8, initial_indent="      - ", subsequent_indent="        "
+                note, width - 8, initial_indent="      - ", subsequent_indent="        "
             )
-    lines += ["", NOT_AN_APPRAISAL, _LOW_AND_HIGH]
-    return "\n".join(lines)
+    return "\n".join([*lines, "", *_footer(settings, comps, guessed, width)])
 
 
-def _names(results: Sequence[HomeResult]) -> Sequence[str]:
-    """Of all homes; packed ones needn't be unpacked for that."""
-    return results.names if isinstance(results, PackedHomes) else [r.home for r in results]
+def _heads(settings: Settings) -> list[str]:
+    """Columns after rank and name."""
+    earns = "Return a year" if settings.aim == "return" else "Net gain"
+    return [earns, "Cost", "Rent rise a month", "Payback", "Score"]
 
 
-def side_by_side(results: Sequence[HomeResult], width: int = 100) -> str:
-    """Homes in columns, what is compared in rows."""
+def _cells(result: HomeResult, settings: Settings) -> list[str]:
+    outcome = result.outcome
+    earns = _lift(outcome.net_gain_usd)
+    if settings.aim == "return":
+        earns = _share(outcome.return_on_cost)
+    payback = payback_words(outcome.payback_months) if result.scope.options else "–"
+    return [
+        earns,
+        _span(outcome.cost_usd),
+        _lift(outcome.rent_lift_month_usd),
+        payback,
+        f"{result.score:.0f}",
+    ]
+
+
+def _in_columns(row: Sequence[str], widths: Sequence[int], width: int) -> list[str]:
+    """Cells in columns, over as many lines as the width asks for."""
+    name, *more = textwrap.wrap(row[1], widths[1]) or [""]
+    lines, filled = [], f"{row[0]:<{INDENT}}{name}"
+    for part in more:
+        lines.append(filled)
+        filled = " " * INDENT + part
+    used = INDENT + widths[1]
+    for cell, wide in zip(row[2:], widths[2:], strict=True):
+        if used + 2 + wide <= width:
+            filled = f"{filled:<{used}}  {cell}"
+            used += 2 + wide
+        else:
+            lines.append(filled)
+            filled, used = " " * INDENT + cell, INDENT + wide
+    return [line.rstrip() for line in (*lines, filled)]
+
+
+def _not_given(result: HomeResult) -> list[str]:
+    """Facts that the listing lacks in one sentence, and sentences about others that look wrong."""
+    names: list[str] = []
+    others: list[str] = []
+    for sentence in result.missing_facts:
+        name, missing, _ = sentence.partition(" is missing: ")
+        (names if missing else others).append(name.removeprefix("The "))
+    guess = " The rent is guessed." if result.listing.monthly_rent_usd is None else ""
+    return [*([f"Not given: {', '.join(names)}.{guess}"] if names else []), *others]
+
+
+def _footer(settings: Settings, comps: int, guessed: bool, width: int) -> list[str]:
+    sentences = [ranked_by(settings), limits_words(settings)]
+    if guessed:
+        own = f" and your {_count(comps, 'comparable rent')}" if comps else ""
+        more = "" if comps else "; comparable rents of yours (--comps) narrow it"
+        sentences.append(f"A guessed rent rests on what is known of the home{own}{more}.")
+    sentences += [NOT_AN_APPRAISAL, _LOW_AND_HIGH]
+    return [line for sentence in sentences for line in textwrap.wrap(sentence, width)]
+
+
+def ranked_by(settings: Settings) -> str:
+    """What homes are ranked by, in a sentence."""
+    what = {
+        "net_gain": f"net gain over {_count(settings.holding_years, 'year')}",
+        "rent_lift": "rent rise a month",
+        "return": "yearly return on cost",
+    }[settings.aim]
+    return f"Ranked by the middle figure of {what}."
+
+
+def limits_words(settings: Settings) -> str:
+    """The user's limits, in a sentence."""
+    helpers = settings.helpers
+    team = f"each from you and {_count(helpers, 'helper')}" if helpers else "from you"
+    return (
+        f"Limits: {money_words(settings.budget_usd)} a home, {_count(settings.weeks, 'week')} "
+        f"without a tenant, {_count(settings.hours_per_week, 'hour')} a week {team}; an hour of "
+        f"yours counts ${settings.own_hour_usd:,g}."
+    )
+
+
+def _count(number: float, unit: str) -> str:
+    return f"{number:,g} {unit}" + ("" if number == 1 else "s")
+
+
+def side_by_side(
+    results: Sequence[HomeResult],
+    width: int = 100,
+    settings: Settings | None = None,
+    comps: int = 0,
+) -> str:
+    """Homes in columns, what is compared in rows; the rest as for :func:`ranked_table`."""
     column = max(14, (width - 22) // max(1, len(results)) - 2)
     rows: list[tuple[str, list[str]]] = [
         ("Home", [one_line(result.home) for result in results]),
         ("Rank", [str(result.rank or "–") for result in results]),
         ("Asking price", [_dollars(result.listing.list_price_usd) for result in results]),
-        ("Present rent", [_dollars(result.listing.monthly_rent_usd) for result in results]),
+        ("Present rent", [_present_rent(result) for result in results]),
         ("Checklist score", [f"{result.score:.0f}" for result in results]),
         ("Cost, low to high", [_span(result.outcome.cost_usd) for result in results]),
         ("Rent rise a month", [_lift(result.outcome.rent_lift_month_usd) for result in results]),
         ("Payback", [payback_words(result.outcome.payback_months) for result in results]),
         ("Return on cost", [_share(result.outcome.return_on_cost) for result in results]),
-        ("Net gain, low–high", [_span(result.outcome.net_gain_usd) for result in results]),
+        ("Net gain", [_lift(result.outcome.net_gain_usd) for result in results]),
         ("Most to pay", [_most_to_pay(result) for result in results]),
         ("Hours", [_range(result.scope.hours) for result in results]),
         ("Weeks", [_range(result.scope.weeks, 1) for result in results]),
@@ -68,6 +170,7 @@ def side_by_side(results: Sequence[HomeResult], width: int = 100) -> str:
         ("Look first", ["; ".join(h.label for h in result.scope.holds) for result in results]),
         ("Not seen", [", ".join(r.name for r in result.rooms_not_seen) for result in results]),
         ("Why", [" ".join(result.reasons) for result in results]),
+        ("Facts", [" ".join(_not_given(result)) for result in results]),
     ]
     lines = []
     for name, cells in rows:
@@ -77,7 +180,8 @@ def side_by_side(results: Sequence[HomeResult], width: int = 100) -> str:
             label = name if number == 0 else ""
             line = f"{label:<20}  " + "  ".join(f"{part:<{column}}" for part in parts)
             lines.append(line.rstrip())
-    lines += ["", NOT_AN_APPRAISAL, _LOW_AND_HIGH]
+    guessed = any(result.listing.monthly_rent_usd is None for result in results)
+    lines += ["", *_footer(settings or Settings(), comps, guessed, width)]
     return "\n".join(lines)
 
 
@@ -94,11 +198,6 @@ def payback_words(figure: Quantiles | None) -> str:
     return f"{figure.p50:.0f} months"
 
 
-def _cut(text: str, width: int) -> str:
-    text = one_line(text)
-    return text if len(text) <= width else text[: width - 1] + "…"
-
-
 def money_words(value: float) -> str:
     return f"−${-value:,.0f}" if round(value) < 0 else f"${value:,.0f}"
 
@@ -107,12 +206,19 @@ def _dollars(value: float | None) -> str:
     return "not known" if value is None else money_words(value)
 
 
+def _present_rent(result: HomeResult) -> str:
+    rent = result.listing.monthly_rent_usd
+    return "not given, guessed" if rent is None else money_words(rent)
+
+
 def _span(figure: Quantiles) -> str:
-    return f"{money_words(figure.p10)}–{money_words(figure.p90)}"
+    low, high = money_words(figure.p10), money_words(figure.p90)
+    return low if low == high else f"{low} to {high}"
 
 
 def _lift(figure: Quantiles) -> str:
-    return f"{money_words(figure.p50)} ({money_words(figure.p10)}–{money_words(figure.p90)})"
+    span, middle = _span(figure), money_words(figure.p50)
+    return middle if span == middle else f"{middle} ({span})"
 
 
 def _work(result: HomeResult) -> str:
@@ -132,4 +238,4 @@ def _share(figure: Quantiles | None) -> str:
 
 
 def _range(figure: Range, digits: int = 0) -> str:
-    return f"{figure.typical:.{digits}f} ({figure.low:.{digits}f}–{figure.high:.{digits}f})"
+    return f"{figure.typical:.{digits}f} ({figure.low:.{digits}f} to {figure.high:.{digits}f})"

@@ -10,11 +10,14 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from scorer.listing.listing import Listing
+from scorer.listing.missing import missing_facts
 from scorer.records import Quantiles
 from scorer.report.bars import place_on_scale, range_bar
 from scorer.report.contract import to_json
 from scorer.report.spreadsheet import COLUMNS, safe_cell, to_csv
 from scorer.report.table import payback_words, ranked_table, side_by_side
+from scorer.settings import Settings
 from scorer.shortlist.result import HomeResult
 
 
@@ -66,7 +69,61 @@ def test_text_keeps_its_width_and_shows_no_control_characters(home: HomeResult) 
         assert "\x1b" not in text
         assert max(len(line) for line in text.splitlines()) <= 100
         assert "not appraisals" in text
-    assert "$1,200–$2,600" in ranked_table([home], 80)
+    assert "$1,200 to $2,600" in ranked_table([home], 80)
+
+
+@pytest.mark.parametrize("width", [80, 100, 120])
+def test_nothing_is_cut_at_any_width(home: HomeResult, width: int) -> None:
+    names = ["12 Sample Lane", "1204 Upper Example Street, Apartment 17 B", "x" * 200]
+    lossy = Quantiles(p10=-12_345, p50=-1_234, p90=23_456)
+    outcome = home.outcome.model_copy(update={"net_gain_usd": lossy})
+    for count in (1, 2, 3):
+        homes = [
+            home.model_copy(update={"home": name, "rank": n, "outcome": outcome})
+            for n, name in enumerate(names[:count], start=1)
+        ]
+        text = ranked_table(homes, width)
+        assert max(map(len, text.splitlines())) <= width
+        assert "…" not in text
+        together = text.replace("\n", "").replace(" ", "")
+        for cell in (
+            *names[:count],
+            *("Rank", "Home", "Net gain", "Cost", "Rent rise a month", "Payback", "Score"),
+            *("−$1,234 (−$12,345 to $23,456)", "$1,200 to $2,600", "34 months", "57"),
+        ):
+            assert cell.replace(" ", "") in together, cell
+
+
+def test_the_table_says_what_homes_are_ranked_by_and_which_limits_held(home: HomeResult) -> None:
+    text = " ".join(ranked_table([home], 80).split())
+    assert "Ranked by the middle figure of net gain over 5 years." in text
+    assert (
+        "Limits: $8,000 a home, 6 weeks without a tenant, 20 hours a week each from you and 1 "
+        "helper; an hour of yours counts $20." in text
+    )
+    own = Settings(
+        budget_usd=3_000, weeks=1, hours_per_week=7.5, helpers=0, own_hour_usd=12.5, aim="return"
+    )
+    for text in (ranked_table([home], 80, own), side_by_side([home], 80, own)):
+        said = " ".join(text.split())
+        assert "Ranked by the middle figure of yearly return on cost." in said
+        assert "Limits: $3,000 a home, 1 week without a tenant, 7.5 hours a week from you;" in said
+        assert "an hour of yours counts $12.5" in said
+    assert "Return a year" in ranked_table([home], 80, own)
+
+
+def test_missing_facts_and_a_guessed_rent_are_told(home: HomeResult) -> None:
+    known = home.model_copy(update={"missing_facts": ()})
+    given = known.listing.model_copy(update={"monthly_rent_usd": 900.0})
+    assert "guess" not in ranked_table([known.model_copy(update={"listing": given})], 80)
+    bare = Listing(home="bare", list_price_usd=90_000)
+    guessed = home.model_copy(update={"listing": bare, "missing_facts": missing_facts(bare)})
+    for show in (ranked_table, side_by_side):
+        text = " ".join(show([guessed], 80).split())
+        assert "present rent (LeaseAmount), living area (LivingArea)" in text
+        assert "The rent is guessed." in text
+        assert "comparable rents of yours (--comps) narrow it" in text
+        assert "and your 4 comparable rents." in " ".join(show([guessed], 80, comps=4).split())
 
 
 def test_payback_in_words() -> None:
