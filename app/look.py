@@ -76,7 +76,8 @@ input::placeholder, textarea::placeholder { color: light-dark(#56615d, #b9bcb4) 
 @media (max-width: 640px) {
   .st-key-keys { display: none; }
   :is(.st-key-limits, .st-key-facts, .st-key-numbers, .st-key-assumed, .st-key-room, .st-key-idea,
-  div[class*="st-key-sizes_"], div[class*="st-key-side_"]) [data-testid="stColumn"] {
+  .st-key-rent_figures, div[class*="st-key-sizes_"],
+  div[class*="st-key-side_"]) [data-testid="stColumn"] {
     min-width: 44% !important; flex: 1 1 44% !important; }
   div[class*="st-key-side_"] [data-testid="stColumn"] { max-width: calc(50% - .5rem); }
   .block-container { padding: .8rem .9rem 4.5rem .9rem; }

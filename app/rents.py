@@ -12,6 +12,7 @@ from scorer.records import Range
 from scorer.workspace import Screened
 
 RENTS = (
+    Column("home", "Home"),
     Column("rent", "Rent you collected", "title"),
     Column("moved", "The same for this home", "figure"),
     Column("by", "Moved by", "figure"),
@@ -35,7 +36,9 @@ def rents(item: Screened) -> None:
         st.write(plain(_words(found)))
         if not found.comps:
             return
-        table("Rents that you collected", RENTS, _moved(found), "rents_moved", lambda edits: None)
+        moved = _moved(found)
+        columns = RENTS if any(row.cells["home"] for row in moved) else RENTS[1:]
+        table("Rents that you collected", columns, moved, "rents_moved", lambda edits: None)
         learnt = [effect for effect in found.effects if effect.from_data >= LEAST_SHARE]
         if learnt:
             rows = [_effect(effect) for effect in learnt]
@@ -54,7 +57,7 @@ def _words(found: RentEvidence) -> str:
     ]
     if not found.comps:
         words.append(
-            "Collect rents of comparable homes and give them on the page Shortlist: three are "
+            "Collect rents of comparable homes and type them on the page Shortlist: three are "
             "enough for a ceiling, and every one counts."
         )
         return " ".join(words)
@@ -73,17 +76,22 @@ def _words(found: RentEvidence) -> str:
 def _moved(found: RentEvidence) -> list[Row]:
     """Rents by how little they were moved."""
 
-    def row(at: int, comp: AdjustedComp) -> Row:
+    labels = workspace().comp_labels()
+    if len(labels) != len(found.comps):  # another tab added one since
+        labels = ("",) * len(found.comps)
+
+    def row(at: int, label: str, comp: AdjustedComp) -> Row:
         rent = money(comp.rent_usd_month)
         cells: dict[str, object] = {
+            "home": label or None,
             "rent": rent,
             "moved": money(comp.adjusted_usd_month),
             "by": percent(comp.adjustment),
         }
-        return Row(str(at), rent, cells)
+        return Row(str(at), label or rent, cells)
 
-    nearest = sorted(found.comps, key=lambda comp: comp.adjustment)
-    return [row(at, comp) for at, comp in enumerate(nearest)]
+    nearest = sorted(zip(labels, found.comps, strict=True), key=lambda pair: pair[1].adjustment)
+    return [row(at, label, comp) for at, (label, comp) in enumerate(nearest)]
 
 
 def _effect(effect: EffectEvidence) -> Row:

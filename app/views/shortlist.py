@@ -7,13 +7,12 @@ from typing import NamedTuple
 
 import streamlit as st
 
+from app.collected_rents import collected_rents
 from app.figures import day, money, months, number, percent, plain
 from app.look import badge, figure_lines, money_bar, quiet
-from app.own_figures import from_csv
 from app.pictures import photo
 from app.shared import (
     ESTIMATE,
-    PutBack,
     change,
     facts_line,
     screened,
@@ -129,27 +128,6 @@ def _words(item: Screened) -> None:
         st.caption(plain(f"{day(time)}: {sentence}"))
 
 
-def _comps() -> None:
-    space = workspace()
-    with st.expander(f"Rents of comparable homes that you collected: {len(space.comps())}"):
-        st.write(
-            "A CSV with the column rent_usd_month, and if you have them beds, baths, area_sqft, "
-            "date, condition (dated, average, updated), features. They replace guesses about rent, "
-            "and cap what work may add to it."
-        )
-        from_csv("CSV of rents", _keep_comps, key="comps", rows=("rent", "rents"))
-    for sentence in st.session_state.pop("comps_problems", ()):
-        st.warning(sentence)
-
-
-def _keep_comps(text: str, name: str) -> tuple[int, PutBack]:
-    space = workspace()
-    before = space.comps_text()
-    count, problems = space.save_comps(text, name)
-    st.session_state["comps_problems"] = problems[:20]
-    return count, lambda: space.put_comps_back(before)
-
-
 st.title("Shortlist")
 homes = screened()
 kept = [item for item in homes if item.home.mark == "keep"]
@@ -177,5 +155,5 @@ if rows:
         with column:
             st.markdown(f"**{title_of(item)}**")
             _words(item)
-_comps()
+collected_rents()
 st.caption(ESTIMATE)

@@ -8,6 +8,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from functools import cache
 from pathlib import Path
 from typing import NamedTuple
+from uuid import uuid4
 
 from scorer.money.comps import Comp, parse_comps
 from scorer.money.lettings import Letting, RentCorrection, learn_rent
@@ -16,10 +17,12 @@ from scorer.store import Store, StoredHome
 from scorer.upgrades.learning import Corrections, FinishedJob, learn
 from scorer.upgrades.price_rows import PriceRow, Wage
 from scorer.upgrades.pricebook import PriceBook, load_price_book
+from scorer.workspace.own_rents import OwnRent
 
 LEARNING_OFF = "learning switched off"
 RENT_LEARNING_OFF = "learning from rents switched off"
 COMPS = "comparable rents"
+OWN_RENTS = "comparable rents typed"
 WAGES = "own wages"
 
 
@@ -69,9 +72,37 @@ class SharedBasis:
         self.store.save_value(WAGES, {})
 
     def comps(self) -> tuple[Comp, ...]:
-        """The user's comparable rents."""
+        """The user's comparable rents that count: those of the file, then those typed."""
+        typed = [rent.comp for rent in self.own_rents().values() if rent.in_use]
+        return (*self.comps_of_file(), *typed)
+
+    def comp_labels(self) -> tuple[str, ...]:
+        """What each of :meth:`comps` is called; empty where it has no name."""
+        typed = [rent.label for rent in self.own_rents().values() if rent.in_use]
+        return (*("" for _ in self.comps_of_file()), *typed)
+
+    def comps_of_file(self) -> tuple[Comp, ...]:
+        """Comparable rents of the file that was brought in last."""
         text = self.comps_text()
         return parse_comps(text)[0] if text else ()
+
+    def own_rents(self) -> dict[str, OwnRent]:
+        """Comparable rents that were typed, by id, the oldest first."""
+        kept: dict[str, str] = self.store.value(OWN_RENTS) or {}
+        return {i: OwnRent.model_validate_json(text) for i, text in kept.items()}
+
+    def add_own_rent(self, rent: OwnRent) -> dict[str, str | None]:
+        """Keep a typed rent; returns what :meth:`put_own_rents_back` takes."""
+        return self.store.change_value(OWN_RENTS, {uuid4().hex: rent.model_dump_json()})
+
+    def change_own_rents(self, rents: Mapping[str, OwnRent]) -> dict[str, str | None]:
+        """Keep typed rents by id in place of those kept; returns what puts these back."""
+        own = {i: rent.model_dump_json() for i, rent in rents.items()}
+        return self.store.change_value(OWN_RENTS, own)
+
+    def put_own_rents_back(self, own: Mapping[str, str | None]) -> None:
+        """Put typed rents back as JSON by id; None takes one out."""
+        self.store.change_value(OWN_RENTS, own)
 
     def comps_text(self) -> str | None:
         """The file of comparable rents as it was brought in; None if there is none."""
@@ -119,6 +150,7 @@ class SharedBasis:
             settings.model_dump_json(),
             self.store.price_rows(),
             self.store.value(COMPS),
+            self.store.value(OWN_RENTS),
             self.own_wages(),
             [] if off else [job.model_dump_json() for job in jobs],
             [] if rent_off else [letting.model_dump_json() for letting in lettings],
