@@ -133,9 +133,10 @@ def _option(
 
 
 def _family(upgrade: Upgrade, room: Room) -> Family:
-    """Work on cabinets counts as kitchen work, but in a bathroom it is bathroom work."""
-    in_bathroom = room.kind is RoomKind.BATHROOM and upgrade.family == "kitchen"
-    return "bathroom" if in_bathroom else upgrade.family
+    """Work on cabinets and sinks counts as kitchen work in a kitchen only."""
+    if upgrade.family != "kitchen" or room.kind is RoomKind.KITCHEN:
+        return upgrade.family
+    return "bathroom" if room.kind is RoomKind.BATHROOM else "other"
 
 
 def option_id(room: str, upgrade: str) -> str:

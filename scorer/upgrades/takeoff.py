@@ -294,6 +294,10 @@ def _counter(room: Room) -> Range:
 
 
 def _cabinet_run(room: Room) -> Range:
+    """Fronts side by side, base and wall; outside a kitchen as many as its few doors are wide."""
+    if room.kind is not RoomKind.KITCHEN:
+        doors, width = _usual("cabinet_door_count", room), _usual("cabinet_door_width_ft", room)
+        return product(doors, width)
     return _counter(room).scaled(1.0 + WALL_CABINET_SHARE)
 
 

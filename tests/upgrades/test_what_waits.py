@@ -38,6 +38,7 @@ DISTURBS_PAINT = {
     "exterior_prep_labour",
     "siding_labour",
     "deck_board_labour",
+    "deck_scrape_labour",
     "hang_door_labour",
     "hang_closet_door_labour",
     "entry_door_labour",
