@@ -110,6 +110,21 @@ def amount(value: float) -> str:
     return number(value, 0 if round(value, 1) == round(value) else 1)
 
 
+def packs(count: float, pack: str) -> str:
+    """How many of a pack to buy: ``3 × 1 gal can``; what is sold one by one has its number only."""
+    if pack == "1 each":
+        return number(count)
+    word = pack.removeprefix("1 ")
+    if count == 1 and word != pack:
+        return pack
+    return f"{number(count)} × {pack}"
+
+
+def needed(quantity: float, unit: str) -> str:
+    """A quantity with its unit; things that are counted have none."""
+    return amount(quantity) if unit == "each" else f"{amount(quantity)} {unit}"
+
+
 def percent(share: float) -> str:
     """A share [0–1] in whole percent."""
     whole = round(share, 2)

@@ -4,9 +4,12 @@ from __future__ import annotations
 
 import streamlit as st
 
-from app.figures import local, money, money_span, number
+from app.figures import local, money, money_span, number, percent
 from app.shared import change
 from app.table import Column, Edit, Group, Row, table
+from scorer.conditions.checklist import load_conditions
+from scorer.conditions.finding import Finding
+from scorer.shortlist.result import HomeResult
 from scorer.store import Choice
 from scorer.upgrades.option import Option
 from scorer.workspace import Screened
@@ -35,10 +38,7 @@ def work_list(item: Screened) -> None:
         return
     reasons = {out.option: local(out.reason) for out in result.scope.left_out}
     said = dict.fromkeys(item.home.must, "must") | dict.fromkeys(item.home.must_not, "must_not")
-    stopped = {o for hold in result.scope.holds for o in hold.stops}
-    rows = [
-        _row(o, said.get(o.id, ""), _why(o, o.id in stopped), "in") for o in result.scope.options
-    ]
+    rows = [_row(o, said.get(o.id, ""), why(o, result), "in") for o in result.scope.options]
     if rows:
         rows.append(_sum(item))
     rows += [_row(o, said.get(o.id, ""), reasons.get(o.id, ""), "out") for o in rest]
@@ -68,9 +68,29 @@ def _row(option: Option, say: str, why: str, group: str) -> Row:
     return Row(option.id, f"{option.label}, {option.room}", cells, group)
 
 
-def _why(option: Option, stopped: bool) -> str:
-    words = ("Needed before it may be let", option.required), ("Only after the look above", stopped)
-    return ". ".join(word for word, holds in words if holds)
+def why(option: Option, result: HomeResult) -> str:
+    """Why a piece of work is on the list: what it waits for, serves, and what was found there."""
+    others = [o.label for o in result.scope.options if option.id in o.needs]
+    stopped = any(option.id in hold.stops for hold in result.scope.holds)
+    found = {f.condition: f for f in result.findings if f.room == option.room and not f.rejected}
+    words = (
+        "Needed before it may be let" if option.required else "",
+        "Only after the look above" if stopped else "",
+        f"Needed for “{others[0]}”" if others else "",
+        *(_found(found[name]) for name in option.reasons if name in found),
+    )
+    return ". ".join(word for word in words if word)
+
+
+def _found(finding: Finding) -> str:
+    """A condition, and who says so."""
+    label = load_conditions()[finding.condition].label
+    sources = {evidence.source for evidence in finding.evidence}
+    if "person" in sources:
+        return f"{label}: you said so"
+    if "photo" in sources:
+        return f"{label}: {percent(finding.certainty)} likely by the photos"
+    return f"{label}: {percent(finding.certainty)} likely by what the listing says"
 
 
 def _sum(item: Screened) -> Row:

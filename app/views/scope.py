@@ -14,7 +14,9 @@ from app.figures import (
     money_range,
     money_span,
     months,
+    needed,
     number,
+    packs,
     percent,
     plain,
 )
@@ -180,9 +182,9 @@ def _shopping(scope: Scope) -> None:
             p.label,
             {
                 "what": p.label,
-                "buy": f"{number(p.buy)} × {p.pack}",
-                "need": f"{amount(p.quantity)} {p.unit}",
-                "left": f"{amount(p.left_over)} {p.unit}" if amount(p.left_over) != "–" else None,
+                "buy": packs(p.buy, p.pack),
+                "need": needed(p.quantity, p.unit),
+                "left": needed(p.left_over, p.unit) if amount(p.left_over) != "–" else None,
                 "cost": money(p.cost_usd.typical),
             },
         )
