@@ -5,46 +5,29 @@ from __future__ import annotations
 from collections.abc import Callable
 from typing import Any
 
-from scorer.listing.tables import MOST_ROWS, Row
-from scorer.listing.values import (
-    WrongValue,
-    as_count,
-    as_number,
-    as_text,
-    is_missing,
-    one_line,
-    plain,
+from scorer.listing import quantities
+from scorer.listing.headings import headings
+from scorer.listing.quantities import (
+    FEET_IN_A_METER,
+    LEAST_AREA_SQFT,
+    MOST_AREA_SQFT,
+    PAYMENTS_PER_YEAR,
+    SQUARE_FEET_IN_A_SQUARE_METER,
 )
+from scorer.listing.tables import MOST_ROWS, Row
+from scorer.listing.values import WrongValue, as_count, as_text, is_missing, one_line, plain
 
-SQUARE_FEET_IN_A_SQUARE_METER = 10.763910
-FEET_IN_A_METER = 3.280840
-
-PAYMENTS_PER_YEAR = {
-    "annually": 1.0,
-    "semiannually": 2.0,
-    "quarterly": 4.0,
-    "bimonthly": 6.0,
-    "monthly": 12.0,
-    "semimonthly": 24.0,
-    "biweekly": 26.0,
-    "weekly": 52.0,
-    "daily": 365.0,
-}
-"""``LeaseAmountFrequency`` lookups (RESO ``FeeFrequency``); OneTime and Seasonal make no rent."""
-
-
-def _dollars(value: Any) -> float:
-    return as_number(value, low=0, high=1e9, unit="$")
-
+_BEDS = r"br|bd|bds|beds?|bedrooms?|bdrms?"
 
 _FACTS: dict[str, tuple[str, Callable[[Any], float | int]]] = {
-    "listprice": ("list_price_usd", _dollars),
-    "bedroomstotal": ("bedrooms", lambda v: as_count(v, low=0, high=200)),
-    "bathroomstotalinteger": ("bathrooms", lambda v: as_count(v, low=0, high=200)),
-    "numberofunitstotal": ("units", lambda v: as_count(v, low=1, high=1000)),
-    "livingarea": ("living_area_sqft", lambda v: as_number(v, low=1, high=1e6, unit="sq ft")),
-    "yearbuilt": ("year_built", lambda v: as_count(v, low=1600, high=2100)),
-    "taxannualamount": ("annual_tax_usd", _dollars),
+    "listprice": ("list_price_usd", quantities.price),
+    "bedroomstotal": ("bedrooms", lambda v: quantities.count(v, low=0, high=200, words=_BEDS)),
+    "numberofunitstotal": (
+        "units",
+        lambda v: quantities.count(v, low=1, high=1000, words="units?|dwellings?|homes?"),
+    ),
+    "yearbuilt": ("year_built", quantities.year),
+    "taxannualamount": ("annual_tax_usd", quantities.yearly_tax),
 }
 _PARTS_OF_BATHROOMS = (
     "bathroomsfull",
@@ -59,9 +42,13 @@ NESTED = {"media", "propertyrooms", "rooms", "photos"}
 
 
 class Cells:
-    """One row with its field names in any spelling, and the sentences about its wrong cells."""
+    """One row with its field names in any spelling, and the sentences about its wrong cells.
 
-    def __init__(self, row: Row) -> None:
+    ``kind`` (``home``, ``room``, ``media``) also lets plain names stand for fields; the field's own
+    name outranks them, and a plain name that is not needed stays as it is.
+    """
+
+    def __init__(self, row: Row, kind: str = "") -> None:
         self.place = row.place
         self.problems: list[str] = []
         self.names: dict[str, str] = {}
@@ -71,6 +58,15 @@ class Cells:
             if key and (key not in self.values or is_missing(self.values[key])):
                 self.names[key] = str(name)
                 self.values[key] = value
+        plain_names = headings(kind) if kind else {}
+        for key in [key for key in self.values if key in plain_names]:
+            to = plain_names[key]
+            if to.field != key and is_missing(self.values.get(to.field)):
+                self.names[to.field] = self.names.pop(key)
+                self.values[to.field] = self.values.pop(key)
+                if to.implies and is_missing(self.values.get(to.implies[0])):
+                    self.names[to.implies[0]] = self.names[to.field]
+                    self.values[to.implies[0]] = to.implies[1]
 
     def text(self, key: str) -> str:
         """A cell as text; empty where it is missing."""
@@ -115,15 +111,14 @@ def read_facts(cells: Cells) -> dict[str, Any]:
         value = cells.read(key, reader)
         if value is not None:
             facts[name] = value
-    if "bathrooms" not in facts:
-        parts = [cells.read(k, lambda v: as_count(v, low=0, high=200)) for k in _PARTS_OF_BATHROOMS]
-        known = [part for part in parts if part is not None]
-        if known:
-            facts["bathrooms"] = min(sum(known), 200)
-    if "living_area_sqft" in facts:
+    extra = _bathrooms(cells, facts)
+    used |= {"bathroomstotalinteger", "livingarea"}
+    if not is_missing(cells.values.get("livingarea")):
         used.add("livingareaunits")
-        factor = _area_factor(cells, "livingareaunits")
-        facts["living_area_sqft"] = round(facts["living_area_sqft"] * factor, 1)
+        factor = _factor(cells, "livingareaunits", _AREA_UNITS)
+        area = cells.read("livingarea", _area(cells, factor, LEAST_AREA_SQFT, MOST_AREA_SQFT))
+        if area is not None:
+            facts["living_area_sqft"] = area
     for key, name in _TEXTS.items():
         used.add(key)
         if cells.text(key):
@@ -137,7 +132,8 @@ def read_facts(cells: Cells) -> dict[str, Any]:
     used |= {"leaseamount", "totalactualrent", "leaseamountfrequency"}
     if rent is not None:
         facts["monthly_rent_usd"] = rent
-    facts["other"] = {
+    _leave_out_swapped(cells, facts)
+    facts["other"] = extra | {
         cells.names[key]: as_text(value)
         for key, value in cells.values.items()
         if key not in used and not is_missing(value)
@@ -145,63 +141,143 @@ def read_facts(cells: Cells) -> dict[str, Any]:
     return facts
 
 
-def _area_factor(cells: Cells, key: str) -> float:
-    unit = plain(cells.text(key))
-    if unit in {"", "squarefeet", "sqft"}:
-        return 1.0
-    if unit in {"squaremeters", "squaremetres", "sqm", "m2"}:
-        return SQUARE_FEET_IN_A_SQUARE_METER
-    cells.wrong(key, "is not a known unit (SquareFeet, SquareMeters)", "square feet is assumed")
-    return 1.0
+_AREA_UNITS = {
+    **dict.fromkeys(("squarefeet", "squarefoot", "sqft", "sf", "ft2"), 1.0),
+    **dict.fromkeys(
+        ("squaremeters", "squaremetres", "squaremeter", "sqm", "m2"), SQUARE_FEET_IN_A_SQUARE_METER
+    ),
+}
+_LENGTH_UNITS = {
+    **dict.fromkeys(("feet", "foot", "ft"), 1.0),
+    **dict.fromkeys(("meters", "metres", "meter", "m"), FEET_IN_A_METER),
+}
 
 
-def _length_factor(cells: Cells, key: str) -> float:
+def _factor(cells: Cells, key: str, units: dict[str, float]) -> float | None:
+    """Feet, or square feet, in the unit that a cell names; None where it names none."""
     unit = plain(cells.text(key))
-    if unit in {"", "feet", "foot", "ft"}:
-        return 1.0
-    if unit in {"meters", "metres", "meter", "m"}:
-        return FEET_IN_A_METER
-    cells.wrong(key, "is not a known unit (Feet, Meters)", "feet is assumed")
-    return 1.0
+    if unit and unit not in units:
+        known, assumed = (
+            ("SquareFeet, SquareMeters", "square feet is assumed")
+            if units is _AREA_UNITS
+            else ("Feet, Meters", "feet is assumed")
+        )
+        cells.wrong(key, f"is not a known unit ({known})", assumed)
+    return units.get(unit)
+
+
+def _area(
+    cells: Cells, factor: float | None, low: float, high: float, units: str = "livingareaunits"
+) -> Callable[[Any], float]:
+    heading = cells.names.get(units, units)
+    return lambda v: quantities.area(v, low=low, high=high, factor=factor, heading=heading)
+
+
+def _bathrooms(cells: Cells, facts: dict[str, Any]) -> dict[str, str]:
+    """Read bathrooms into ``facts``: the total, else the sum of the kinds.
+
+    Returns
+    -------
+    dict
+        The kinds that a total like 1.5 stands for, as RESO fields of their own.
+    """
+    total: quantities.Baths | None = cells.read("bathroomstotalinteger", quantities.baths)
+    kinds: dict[str, int] = {}
+    if total is None or total.part:
+        read = {
+            key: cells.read(key, lambda v: as_count(v, low=0, high=200))
+            for key in _PARTS_OF_BATHROOMS
+        }
+        kinds = {key: number for key, number in read.items() if number is not None}
+    if kinds:
+        facts["bathrooms"] = min(sum(kinds.values()), 200)
+    elif total is not None:
+        facts["bathrooms"] = min(total.total, 200)
+        if total.part:
+            return {"BathroomsFull": str(total.full), total.part: "1"}
+    return {}
+
+
+_TIMES_TO_BE_SWAPPED = 5.0
+_LEAST_USD_A_SQFT = 0.1
+
+
+def _leave_out_swapped(cells: Cells, facts: dict[str, Any]) -> None:
+    """Take out two figures that make sense only the other way round."""
+    price, rent = facts.get("list_price_usd"), facts.get("monthly_rent_usd")
+    tax, area = facts.get("annual_tax_usd"), facts.get("living_area_sqft")
+    pairs = (
+        ("monthly_rent_usd", "leaseamount", rent and price and rent > _TIMES_TO_BE_SWAPPED * price),
+        ("annual_tax_usd", "taxannualamount", tax and price and tax > _TIMES_TO_BE_SWAPPED * price),
+        ("living_area_sqft", "livingarea", area and price and price < _LEAST_USD_A_SQFT * area),
+    )
+    for fact, key, swapped in pairs:
+        if swapped and {fact, "list_price_usd"} <= facts.keys():
+            key = key if not is_missing(cells.values.get(key)) else "totalactualrent"
+            one, other = (
+                f"{cells.names.get(k, k)} “{one_line(cells.text(k))[:40]}”"
+                for k in ("listprice", key)
+            )
+            cells.problems.append(
+                f"{cells.place}: {one} and {other} look swapped; both were left out, put each "
+                "under its own heading."
+            )
+            del facts[fact], facts["list_price_usd"]
 
 
 def _monthly_rent(cells: Cells) -> float | None:
-    """Rent of the whole home [$/month].
-
-    ``LeaseAmount`` without a frequency and ``TotalActualRent`` are read as monthly, as leases are
-    quoted in the United States (common practice, no source).
-    """
-    amount: float | None = cells.read("leaseamount", _dollars)
-    if amount is not None:
-        frequency = plain(cells.text("leaseamountfrequency")) or "monthly"
-        if frequency in PAYMENTS_PER_YEAR:
-            return round(amount * PAYMENTS_PER_YEAR[frequency] / 12.0, 2)
-        known = "Monthly, Weekly, Annually …"
-        cells.wrong("leaseamountfrequency", f"makes no monthly rent (use {known})")
-    actual: float | None = cells.read("totalactualrent", _dollars)
+    """Rent of the whole home [$/month] from ``LeaseAmount``, else from ``TotalActualRent``."""
+    key = "leaseamountfrequency"
+    frequency = plain(cells.text(key))
+    frequency = _USUAL_PERIODS.get(frequency, frequency)
+    if frequency and frequency not in PAYMENTS_PER_YEAR:
+        if not is_missing(cells.values.get("leaseamount")):
+            cells.wrong(key, "makes no monthly rent (use Monthly, Weekly, Annually …)")
+    else:
+        heading = cells.names.get(key, key)
+        amount: float | None = cells.read(
+            "leaseamount", lambda v: quantities.monthly_rent(v, frequency, heading)
+        )
+        if amount is not None:
+            return amount
+    actual: float | None = cells.read("totalactualrent", quantities.monthly_rent)
     return actual
+
+
+_USUAL_PERIODS = {
+    "month": "monthly",
+    "permonth": "monthly",
+    "year": "annually",
+    "peryear": "annually",
+    "yearly": "annually",
+    "annual": "annually",
+    "week": "weekly",
+    "perweek": "weekly",
+}
 
 
 def read_room(cells: Cells) -> dict[str, Any]:
     """Length, width, floor area and height of a ``PropertyRooms`` row, in feet and square feet."""
-    to_feet = _length_factor(cells, "roomlengthwidthunits")
+    units = "roomlengthwidthunits"
+    to_feet = _factor(cells, units, _LENGTH_UNITS)
 
-    def feet(value: Any) -> float:
-        return as_number(value, low=1, high=200 / to_feet)
+    def feet(low: float, high: float) -> Callable[[Any], float]:
+        heading = cells.names.get(units, units)
+        return lambda v: quantities.length(v, low=low, high=high, factor=to_feet, heading=heading)
 
     size: dict[str, Any] = {}
     for key, name in (("roomlength", "length_ft"), ("roomwidth", "width_ft")):
-        value = cells.read(key, feet)
+        value = cells.read(key, feet(1, 200))
         if value is not None:
-            size[name] = round(value * to_feet, 2)
-    to_sqft = _area_factor(cells, "roomareaunits")
-    area = cells.read("roomarea", lambda v: as_number(v, low=1, high=20_000 / to_sqft))
+            size[name] = value
+    to_sqft = _factor(cells, "roomareaunits", _AREA_UNITS)
+    area = cells.read("roomarea", _area(cells, to_sqft, 4, 20_000, "roomareaunits"))
     if area is not None:
-        size["floor_area_sqft"] = round(area * to_sqft, 1)
+        size["floor_area_sqft"] = area
     for key in ("roomheight", "ceilingheight"):
-        height = cells.read(key, lambda v: as_number(v, low=4.5 / to_feet, high=30 / to_feet))
+        height = cells.read(key, feet(4.5, 30))
         if height is not None:
-            size["height_ft"] = round(height * to_feet, 2)
+            size["height_ft"] = height
     return size
 
 

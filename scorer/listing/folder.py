@@ -157,7 +157,7 @@ def _own_cells(folder: Path, home: str, sentences: list[str]) -> Cells | None:
             f"{shown}: {len(rows)} records, but the file in a home's folder holds that home only; "
             "the first one was used."
         )
-    return Cells(rows[0]) if rows else None
+    return Cells(rows[0], "home") if rows else None
 
 
 def _side_rows(folder: Path, name: str, home: str, sentences: list[str]) -> list[Row]:
@@ -211,7 +211,7 @@ def _rows_by_home(
     folders |= {path.name.casefold(): path.name for path in homes}
     found: dict[str, Cells] = {}
     for row in table:
-        cells = Cells(row)
+        cells = Cells(row, "home")
         name = identifier(cells) or one_line(cells.text("unparsedaddress"))
         if not name:
             problems.append(
@@ -253,7 +253,7 @@ def _rooms(rows: list[Row], sentences: list[str]) -> tuple[Room, ...]:
     rooms: dict[str, Room] = {}
     counts: dict[str, int] = {}
     for row in rows:
-        cells = Cells(row)
+        cells = Cells(row, "room")
         key = next((k for k in ("roomtype", "room", "roomname") if cells.text(k)), None)
         if key is None:
             sentences.append(f"{cells.place}: RoomType is missing; the room was left out.")

@@ -113,7 +113,7 @@ def photos_of(folder: Path, media: list[Row], shown: str) -> tuple[list[PhotoFil
     found: dict[str, PhotoFile | None] = {}
     orders: dict[str, float] = {}
     for row in media:
-        cells = Cells(row)
+        cells = Cells(row, "media")
         name = _named_file(cells, names, folder)
         if name is not None:
             order = cells.read("order", lambda v: as_number(v, low=0, high=1e6))

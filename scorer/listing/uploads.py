@@ -238,7 +238,7 @@ def _shared_out(
     done = {parts[0] for parts in placed if parts[1].lower() in _OWN_FACTS}
     rows, _ = rows_of(table[1], table[0])
     for row in rows:
-        name = identifier(Cells(row))
+        name = identifier(Cells(row, "home"))
         home = folders.get(name.casefold()) or folders.get(plain(name) or name) or name
         if len(rows) == len(names) == 1:
             home = next(iter(names))

@@ -177,7 +177,8 @@ def test_results_of_an_earlier_run_are_not_taken_for_listings(tmp_path: Path) ->
     ("cell", "reason"),
     [
         ("inf", "is not a finite number"),
-        ("85k", "is not a number"),
+        ("85 thousand", "is not a number"),
+        ("3", "must lie between $1,000 and $100,000,000 (is it another column's figure"),
         ("1_000", "is not a number"),
         ("(500)", "cannot be negative"),
         ("1e12", "must lie between"),
