@@ -8,6 +8,7 @@ from typing import Any
 
 from scorer.errors import InputError
 from scorer.listing.fields import Cells, identifier, nested_rows, read_facts, read_room
+from scorer.listing.headings import heading_problems
 from scorer.listing.listing import Listing, Problem
 from scorer.listing.media import is_visible, natural_key, photos_of, picture_files
 from scorer.listing.room_words import RoomWord, from_lookup, from_name
@@ -18,6 +19,8 @@ from scorer.rooms import Room, RoomKind
 ENDINGS = (".json", ".toml", ".csv")
 TABLES = tuple(f"listings{ending}" for ending in ENDINGS)
 FACTS = tuple(f"listing{ending}" for ending in ENDINGS)
+MEDIA, ROOMS = {"media", "photos"}, {"propertyrooms", "rooms"}
+SIDE_TABLES = {"media": "media.csv", "room": "rooms.csv"}
 RESULT_OF_SCREENING = {"rank", "score"}
 
 
@@ -119,11 +122,11 @@ def read_home(
         found = read_facts(cells)
         other = {**found.pop("other"), **facts.get("other", {})}
         facts = {**found, **facts, "other": other}
-        media = media or nested_rows(cells, {"media", "photos"})
-        nested = nested or nested_rows(cells, {"propertyrooms", "rooms"})
+        media = media or _nested(cells, "media", MEDIA, sentences)
+        nested = nested or _nested(cells, "room", ROOMS, sentences)
         sentences += cells.problems
-    media += _side_rows(folder, "media.csv", home, sentences)
-    nested += _side_rows(folder, "rooms.csv", home, sentences)
+    media += _side_rows(folder, "media", home, sentences)
+    nested += _side_rows(folder, "room", home, sentences)
     photos, found_problems = photos_of(folder, media, home)
     sentences += found_problems
     rooms = _rooms(nested, sentences)
@@ -157,10 +160,25 @@ def _own_cells(folder: Path, home: str, sentences: list[str]) -> Cells | None:
             f"{shown}: {len(rows)} records, but the file in a home's folder holds that home only; "
             "the first one was used."
         )
+    sentences += heading_problems("home", _columns(rows[:1]), shown, all_unknown=True)
     return Cells(rows[0], "home") if rows else None
 
 
-def _side_rows(folder: Path, name: str, home: str, sentences: list[str]) -> list[Row]:
+def _columns(rows: Iterable[Row]) -> Iterator[str]:
+    """Every field name that the rows use, once."""
+    for names in dict.fromkeys(tuple(row.values) for row in rows):
+        yield from map(str, names)
+
+
+def _nested(cells: Cells, kind: str, keys: set[str], sentences: list[str]) -> list[Row]:
+    rows = nested_rows(cells, keys)
+    if rows:
+        sentences += heading_problems(kind, _columns(rows), rows[0].place.rpartition(" ")[0])
+    return rows
+
+
+def _side_rows(folder: Path, kind: str, home: str, sentences: list[str]) -> list[Row]:
+    name = SIDE_TABLES[kind]
     path = folder / name
     if not path.is_file():
         return []
@@ -169,7 +187,7 @@ def _side_rows(folder: Path, name: str, home: str, sentences: list[str]) -> list
     except InputError as error:
         sentences.append(str(error))
         return []
-    sentences += problems
+    sentences += [*problems, *heading_problems(kind, _columns(rows), f"{home}/{name}")]
     return rows
 
 
@@ -200,6 +218,7 @@ def _read_table(path: Path, problems: list[Problem]) -> list[Row]:
     except InputError as error:
         problems.append(Problem(home=None, sentence=str(error)))
         return []
+    sentences += heading_problems("home", _columns(rows), path.name, all_unknown=True)
     problems += [Problem(home=None, sentence=sentence) for sentence in sentences]
     return rows
 
@@ -212,7 +231,8 @@ def _rows_by_home(
     found: dict[str, Cells] = {}
     for row in table:
         cells = Cells(row, "home")
-        name = identifier(cells) or one_line(cells.text("unparsedaddress"))
+        names = [identifier(cells), one_line(cells.text("unparsedaddress"))]
+        name = next(filter(None, names), "")
         if not name:
             problems.append(
                 Problem(
@@ -222,7 +242,8 @@ def _rows_by_home(
                 )
             )
             continue
-        home = folders.get(name.casefold()) or folders.get(plain(name) or name) or name[:200]
+        places = (folders.get(n.casefold()) or folders.get(plain(n) or n) for n in names)
+        home = next(filter(None, places), name[:200])
         if home in found:
             problems.append(
                 Problem(
@@ -238,8 +259,9 @@ def _rows_by_home(
 
 def _without_folder(name: str, cells: Cells) -> tuple[Listing, list[Problem]]:
     facts = read_facts(cells)
-    nested = nested_rows(cells, {"propertyrooms", "rooms"})
-    sentences = list(cells.problems)
+    sentences: list[str] = []
+    nested = _nested(cells, "room", ROOMS, sentences)
+    sentences += cells.problems
     rooms = _rooms(nested, sentences)
     sentences.append(
         f"{name}: no folder of this name holds photos; everything in this home is unseen."

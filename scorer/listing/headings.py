@@ -9,7 +9,7 @@ from collections.abc import Iterable, Mapping
 from functools import lru_cache
 from typing import NamedTuple
 
-from scorer.listing.values import plain
+from scorer.listing.values import one_line, plain
 
 
 class Heading(NamedTuple):
@@ -115,6 +115,39 @@ def _known(kind: str) -> dict[str, str]:
         known[plain(own)] = own
     others = {"home": _OTHERS, "room": "", "media": _MEDIA_OTHERS}[kind]
     return known | {plain(name): name for name in others.split()}
+
+
+def heading_problems(
+    kind: str, names: Iterable[str], shown: str, *, all_unknown: bool = False
+) -> list[str]:
+    """One sentence for each column that comes near a known one.
+
+    Parameters
+    ----------
+    kind
+        ``home``, ``room`` or ``media``.
+    names
+        The columns, or the fields of a JSON or TOML file, as they are written.
+    shown
+        The file, or the list inside it, in sentences.
+    all_unknown
+        Also say where none of them is known.
+    """
+    written = list(dict.fromkeys(names))
+    what = "column" if ".csv" in shown.lower() else "field"
+    near = near_misses(kind, written)
+    sentences = [
+        f"{shown}: the {what} {one_line(name)} is not known and was not used; did you mean {known}?"
+        for name, known in near
+    ]
+    keys = {plain(name) for name in written}
+    if all_unknown and keys and not near and keys.isdisjoint(_known(kind)):
+        how = "the first row names the fields" if what == "column" else "name the fields"
+        sentences.append(
+            f"{shown}: none of its {'headings' if what == 'column' else 'fields'} is known, so "
+            f"nothing of it was used; {how}, like Price, Beds, Baths, Sq Ft, Rent, Address."
+        )
+    return sentences
 
 
 def near_misses(kind: str, columns: Iterable[str]) -> list[tuple[str, str]]:
