@@ -27,9 +27,14 @@ class RoomKind(StrEnum):
     WHOLE_HOME = "whole_home"
 
     @property
+    def words(self) -> str:
+        """As it stands in a sentence and as a person types it: ``living room``."""
+        return self.value.replace("_", " ")
+
+    @property
     def label(self) -> str:
         """The words a landlord would use."""
-        return _LABELS.get(self, self.value.replace("_", " ").capitalize())
+        return _LABELS.get(self, self.words.capitalize())
 
 
 _LABELS = {

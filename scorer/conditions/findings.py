@@ -110,12 +110,15 @@ def _known(tag: Tag, rooms: Mapping[str, RoomKind]) -> Condition:
         )
     kind = rooms[tag.room]
     if kind not in condition.room_kinds:
-        kinds = ", ".join(k.label.lower() for k in condition.room_kinds)
-        raise InputError(
-            f"Tag in {tag.room}: {condition.label!r} belongs to {kinds}, "
-            f"not to a room of kind {kind.label.lower()}; tag it there."
-        )
+        raise InputError(f"{belongs_elsewhere(condition, tag.room)}; tag it there.")
     return condition
+
+
+def belongs_elsewhere(condition: Condition, room: str) -> str:
+    """The beginning of a sentence: which kinds of room have the condition, as this one has not."""
+    *most, last = (kind.words for kind in condition.room_kinds)
+    kinds = f"{', '.join(most)} or {last}" if most else last
+    return f"“{condition.label}” ({condition.id}) belongs to {kinds}, not to {room}"
 
 
 def _time(tag: Tag) -> datetime:

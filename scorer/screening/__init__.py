@@ -3,7 +3,8 @@
 from scorer.screening.folder import Progress, Screened, readings_of, screen_folder, screen_one
 from scorer.screening.home import findings_of, screen_home
 from scorer.screening.rooms import RoomPlan, rooms_of
-from scorer.screening.tags import append_tag, match_rooms, read_tags
+from scorer.screening.tagging import append_tag
+from scorer.screening.tags import match_rooms, read_tags
 from scorer.shortlist.ranking import rank_homes
 
 __all__ = [

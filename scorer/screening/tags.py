@@ -2,22 +2,20 @@
 
 from __future__ import annotations
 
-import csv
-import io
+import re
 from collections.abc import Mapping, Sequence
-from datetime import UTC, datetime
 from functools import lru_cache
 from pathlib import Path
 
 from scorer.conditions.checklist import Condition, load_conditions
-from scorer.conditions.data_file import guarded_text, unguarded_text
+from scorer.conditions.data_file import unguarded_text
 from scorer.conditions.finding import Tag
 from scorer.errors import InputError
 from scorer.listing.fields import Cells
 from scorer.listing.room_words import first_words, from_name, is_bare
 from scorer.listing.tables import read_rows
 from scorer.listing.values import WrongValue, as_count, plain
-from scorer.rooms import Room, RoomKind
+from scorer.rooms import Room
 
 FILE = "tags.csv"
 FIELDS = ("room", "condition", "severity", "note", "present", "tagged_at")
@@ -99,21 +97,33 @@ def find_condition(words: str, conditions: Mapping[str, Condition] | None = None
     for condition in known.values():
         if wanted in {plain(condition.id), plain(condition.label)}:
             return condition
-    near = _near(words[:80].strip().lower().replace(" ", "_"), tuple(known))
+    ids = {plain(c.label): c.id for c in known.values()} | {plain(i): i for i in known}
+    near = dict.fromkeys(ids[word] for word in nearest(wanted[:80], tuple(ids)))
     hint = f"did you mean {' or '.join(near)}?" if near else "`value-add conditions` lists all."
     raise InputError(f"“{words[:60]}” is no condition of the checklist; {hint}")
 
 
 @lru_cache(maxsize=1_000)
-def _near(words: str, known: tuple[str, ...]) -> list[str]:
+def nearest(words: str, known: tuple[str, ...], at: float = 0.6) -> tuple[str, ...]:
+    """Up to three of the known words that a mistyped one comes near to, the nearest first."""
     from difflib import get_close_matches
 
-    return get_close_matches(words, known, 3, 0.5)
+    return tuple(get_close_matches(words, known, 3, at))
 
 
 def room_name(words: str) -> str:
-    """A room's name as the program writes it: lower case, blanks between words."""
-    return " ".join(words.replace("_", " ").replace("-", " ").lower().split())[:80]
+    """A room's name as the program writes it: lower case, blanks between words.
+
+    Examples
+    --------
+    >>> room_name("Living_Room"), room_name("Bed2"), room_name("upstairs bath")
+    ('living room', 'bedroom 2', 'upstairs bath')
+    """
+    name = " ".join(words.replace("_", " ").replace("-", " ").lower().split())[:80]
+    numbered = re.fullmatch(r"([a-z ]*[a-z]) ?([0-9]{1,2})", name)
+    if numbered and is_bare(numbered[1]) and (word := from_name(numbered[1])):
+        return f"{word.name} {int(numbered[2])}"
+    return name
 
 
 def match_rooms(
@@ -130,7 +140,7 @@ def match_rooms(
     firsts: dict[str, str] = {}
     for room in rooms:
         firsts.setdefault(first_words(room.name), room.name)
-        firsts.setdefault(room.kind.value.replace("_", " "), room.name)
+        firsts.setdefault(room.kind.words, room.name)
     matched, problems = [], []
     for tag in tags:
         wanted = room_name(tag.room)
@@ -146,65 +156,3 @@ def match_rooms(
         else:
             matched.append(tag.model_copy(update={"room": name}))
     return tuple(matched), tuple(problems)
-
-
-def append_tag(folder: Path, tag: Tag) -> Tag:
-    """Add one row to a home's ``tags.csv``; what stands there is left as it is.
-
-    Raises
-    ------
-    InputError
-        If the room or the condition is not known, or the file cannot be written.
-    """
-    if not folder.is_dir():
-        raise InputError(f"{folder}: there is no such folder; give the folder of one home.")
-    condition = find_condition(tag.condition)
-    room = room_name(tag.room)
-    if from_name(room) is None and room != RoomKind.WHOLE_HOME.value.replace("_", " "):
-        kinds = ", ".join(k.value.replace("_", " ") for k in RoomKind)
-        raise InputError(f"“{tag.room}” is no kind of room that is known; use one of {kinds}.")
-    tag = tag.model_copy(
-        update={
-            "room": room,
-            "condition": condition.id,
-            "tagged_at": tag.tagged_at or datetime.now(UTC).isoformat(timespec="seconds"),
-        }
-    )
-    path = folder / FILE
-    values = {
-        "room": tag.room,
-        "condition": tag.condition,
-        "severity": str(tag.severity),
-        "note": guarded_text(tag.note),
-        "present": "yes" if tag.present else "no",
-        "tagged_at": tag.tagged_at,
-    }
-    try:
-        header, delimiter, needs_break = _header(path)
-        text = io.StringIO(newline="")
-        writer = csv.writer(text, delimiter=delimiter, lineterminator="\n")
-        if not header:
-            header = list(FIELDS)
-            writer.writerow(header)
-        elif needs_break:
-            text.write("\n")
-        known = {plain(name): name for name in FIELDS}
-        writer.writerow([values.get(known.get(plain(name), ""), "") for name in header])
-        with path.open("a", encoding="utf-8", newline="") as file:
-            file.write(text.getvalue())
-    except OSError as error:
-        raise InputError(f"{path}: cannot be written ({error.strerror or error}).") from None
-    return tag
-
-
-def _header(path: Path) -> tuple[list[str], str, bool]:
-    """Field names of the file, its delimiter, and whether its last line lacks an end."""
-    if not path.is_file() or path.stat().st_size == 0:
-        return [], ",", False
-    raw = path.read_bytes()
-    first = raw.decode("utf-8-sig", errors="replace").splitlines()[0]
-    delimiter = max((",", ";", "\t"), key=first.count)
-    header = next(csv.reader([first], delimiter=delimiter), [])
-    if not {"room", "condition"} <= {plain(name) for name in header}:
-        raise InputError(f"{path}: the first row must name the fields {', '.join(FIELDS)}.")
-    return header, delimiter, not raw.endswith((b"\n", b"\r"))

@@ -10,7 +10,8 @@ from scorer.conditions.checklist import load_conditions
 from scorer.conditions.finding import Tag
 from scorer.errors import InputError
 from scorer.rooms import Room, RoomKind
-from scorer.screening.tags import append_tag, find_condition, match_rooms, read_tags
+from scorer.screening.tagging import append_tag
+from scorer.screening.tags import find_condition, match_rooms, read_tags, room_name
 
 FAULT = next(c for c in load_conditions().values() if RoomKind.BATHROOM in c.room_kinds and c.hold)
 
@@ -56,7 +57,7 @@ def test_wrong_rows_get_a_sentence_and_the_rest_goes_on(tmp_path: Path) -> None:
 
 
 def test_unknown_rooms_and_conditions_are_refused(tmp_path: Path) -> None:
-    with pytest.raises(InputError, match="no kind of room"):
+    with pytest.raises(InputError, match="has no room “spaceship”; its rooms are kitchen, bath"):
         append_tag(tmp_path, Tag(room="spaceship", condition=FAULT.id))
     with pytest.raises(InputError, match="no such folder"):
         append_tag(tmp_path / "no", Tag(room="kitchen", condition=FAULT.id))
@@ -76,3 +77,19 @@ def test_a_kind_means_the_first_room_of_that_kind() -> None:
     assert [tag.room for tag in matched] == ["bathroom 1", "bathroom 1", "whole home"]
     assert len(problems) == 1
     assert "“attic” is no room that is known" in problems[0]
+
+
+def test_a_room_is_named_in_one_way_however_it_is_typed() -> None:
+    typed = ("Bathroom_2", "bath 2", "Bath2", "bathroom-02", "bath room 2")
+    assert {room_name(words) for words in typed} == {"bathroom 2"}
+    for words in ("upstairs bath", "living room", "whole home", "room 2", "bath", "unit 2 bath"):
+        assert room_name(words) == words
+
+
+@pytest.mark.parametrize(
+    ("typed", "meant"),
+    [("dark wals", "dark_walls"), ("Wall may not be plain paint", "walls_covered")],
+)
+def test_a_mistyped_condition_is_asked_back(typed: str, meant: str) -> None:
+    with pytest.raises(InputError, match=f"did you mean {meant}"):
+        find_condition(typed)
