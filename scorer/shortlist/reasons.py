@@ -7,7 +7,7 @@ from collections.abc import Collection, Iterable, Mapping, Sequence
 from scorer.conditions.finding import Finding
 from scorer.money.outcome import Outcome
 from scorer.photos.reading import Reading
-from scorer.scope.plan import Scope
+from scorer.scope.plan import Hold, Scope
 from scorer.shortlist.result import Unseen
 from scorer.shortlist.score import PAYING_FAMILIES, STRONG_CANDIDATE_FAMILIES
 from scorer.upgrades.option import Family, Option
@@ -65,12 +65,20 @@ def three_reasons(
         reasons.append(_work_sentence(group, condition_labels, verb))
     if not groups and not_judged is None:
         reasons.append("Little left to add: nothing was seen that cheap work would lift.")
-    fillers = [f"Look first: {hold.label} ({hold.room})." for hold in scope.holds]
+    fillers = [f"Look first: {words}." for words in look_first(scope.holds)]
     fillers += [item.sentence for item in unseen]
     if outcome.payback_months is not None and chosen:
         fillers.append(f"Pays back in about {outcome.payback_months.p50:.0f} months.")
     reasons += fillers[: HOW_MANY - len(reasons)]
     return tuple(reasons[:HOW_MANY])
+
+
+def look_first(holds: Iterable[Hold]) -> tuple[str, ...]:
+    """What must be looked at before work, each thing once, with the rooms where."""
+    rooms: dict[str, list[str]] = {}
+    for hold in holds:
+        rooms.setdefault(hold.label, []).append(hold.room)
+    return tuple(f"{label} ({_joined(where)})" for label, where in rooms.items())
 
 
 def why_not_judged(

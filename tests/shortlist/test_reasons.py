@@ -9,9 +9,9 @@ from scorer.money.outcome import Outcome
 from scorer.photos.reading import Reading
 from scorer.records import Quantiles, Range
 from scorer.rooms import RoomKind
-from scorer.scope.plan import Scope
+from scorer.scope.plan import Hold, Scope
 from scorer.shortlist.ranking import rank_homes
-from scorer.shortlist.reasons import three_reasons, why_not_judged
+from scorer.shortlist.reasons import look_first, three_reasons, why_not_judged
 from scorer.shortlist.result import HomeResult, Unseen
 from scorer.upgrades.option import Option
 
@@ -194,3 +194,21 @@ def test_one_photo_of_a_known_room_or_one_tag_is_something_to_judge_by():
         evidence=(Evidence(source="person"),),
     )
     assert why_not_judged((), (), (tagged,)) is None
+
+
+def test_one_thing_to_look_at_in_two_rooms_is_said_once():
+    leak = Hold(
+        id="bathroom 1: water_leak",
+        room="bathroom 1",
+        label="Water leaks",
+        who="plumber",
+        stops=(),
+        allowance_usd=NONE,
+        caution="c",
+        source="s",
+    )
+    holds = (leak, leak.model_copy(update={"room": "kitchen"}))
+    assert look_first(holds) == ("Water leaks (bathroom 1 and kitchen)",)
+    held = scope().model_copy(update={"holds": holds})
+    got = three_reasons((), held, outcome(), (), (), LABELS)
+    assert got[1:] == ("Look first: Water leaks (bathroom 1 and kitchen).",)
