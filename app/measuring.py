@@ -23,15 +23,20 @@ STEPS = (
 )
 
 
-def measure_in_photo(item: Screened, use: Mapping[str, Callable[[Range], None]]) -> None:
+def measure_in_photo(
+    item: Screened, use: Mapping[str, Callable[[Range], None]], room: str, here: Sequence[str]
+) -> None:
     """Six clicks and a length, with its range; an estimate, marked as one.
 
     Parameters
     ----------
     use
         What the length [in] can be used for: the words of a button, and what it does.
+    room, here
+        Name of the room in hand, and the photos that show it: they come first.
     """
-    paths = {p.name: p.path for p in item.home.listing.photos}
+    paths = {p.name: p.path for p in item.home.photos_to_read()}
+    names = sorted(paths, key=lambda name: name not in here)
     with st.expander("Measure from a photo"):
         if not paths:
             st.info("This home has no photos.")
@@ -40,8 +45,10 @@ def measure_in_photo(item: Screened, use: Mapping[str, Callable[[Range], None]])
             "Choose something of known size that lies on the same wall, front or floor as the "
             "length that you want, then click its four corners and the two ends of the length."
         )
+        if not any(name in here for name in names):
+            st.info(f"No photo shows the {room}; these are the others.")
         one, two = st.columns(2)
-        name = one.selectbox("Photo", list(paths), key=f"measure_photo_{item.home.id}")
+        name = one.selectbox("Photo", names, key=f"measure_photo_{item.home.id}_{room}")
         sizes = known_sizes()
         known = two.selectbox(
             "Known thing",

@@ -7,85 +7,38 @@ from functools import partial
 import streamlit as st
 from pydantic import ValidationError
 
-from app.figures import local, number
+from app.figures import local
 from app.measuring import measure_in_photo
-from app.shared import home_in_hand, tell
+from app.room_size import SIZES, assumed, fit_key, room_size, use_measured
+from app.shared import home_in_hand, workspace
 from scorer.fit import (
     FitResult,
     MeasuredFit,
     RoomPlan,
     counters_and_storage,
-    feet,
     fit_of_estimate,
     island_or_instead,
     plan_svg,
-    plus_minus_in,
     simple_kitchen,
     table,
 )
 from scorer.fit.pieces import NKBA
 from scorer.fit.room_plan import Side
 from scorer.records import Range
+from scorer.rooms import Room, RoomKind
 from scorer.workspace import Screened
 
 SIDES: tuple[Side, ...] = ("north", "east", "south", "west")
 MARKS = {"pass": "fits", "tight": "tight", "fails": "does not fit"}
-SIZES = {"length": ("Room length, ft", 12.0), "width": ("Room width, ft", 10.0)}
-LEAST_FT, MOST_FT = 4.0, 60.0
+REACHED = {"pass": "enough", "tight": "a little short", "fails": "short"}
+NOT_FURNISHED = {
+    RoomKind.WHOLE_HOME, RoomKind.FRONT, RoomKind.DECK, RoomKind.BATHROOM, RoomKind.HALL,
+}  # fmt: skip
 
 
-def _key(item: Screened, name: str) -> str:
-    return f"fit_{name}_{item.home.id}"
-
-
-def _measured(item: Screened) -> dict[str, Range]:
-    """Sizes of this room that were measured from a photo [ft]."""
-    kept: dict[str, Range] = st.session_state.setdefault(f"fit_measured_{item.home.id}", {})
-    return kept
-
-
-def _use(item: Screened, name: str, length_in: Range) -> None:
-    """Carry a measured length into a field."""
-    length = feet(length_in)
-    if not LEAST_FT <= length.typical <= MOST_FT:
-        tell("This length is no room’s: rooms are 4 to 60 ft long.", kind="warning")
-        return
-    st.session_state[_key(item, name)] = length.typical
-    _measured(item)[name] = length
-    tell(f"Room {name} taken over from the photo, as an estimate.")
-
-
-def _typed(item: Screened, name: str) -> None:
-    """What was typed is no estimate."""
-    _measured(item).pop(name, None)
-
-
-def _size(item: Screened, name: str, known: float | None) -> Range:
-    """A size, exact as it was typed or with the range of its measurement [ft]."""
-    label, usual = SIZES[name]
-    key = _key(item, name)
-    st.session_state.setdefault(key, known or usual)
-    typed = st.number_input(
-        label,
-        LEAST_FT,
-        MOST_FT,
-        step=0.5,
-        format="%.2f",
-        key=key,
-        on_change=_typed,
-        args=(item, name),
-        persist_state="session",
-    )
-    measured = _measured(item).get(name)
-    if measured is None:
-        return Range.exactly(typed)
-    st.caption(f"estimated, ± {number(plus_minus_in(measured))} in")
-    return measured
-
-
-def _checks(result: FitResult) -> None:
+def _checks(result: FitResult, marks: dict[str, str]) -> None:
     lines = [
-        f"- **{MARKS[check.verdict]}** · {local(check.sentence)} ({_guideline(check.guideline)})"
+        f"- **{marks[check.verdict]}** · {local(check.sentence)} ({_guideline(check.guideline)})"
         for check in result.checks
     ]
     st.markdown("\n".join(lines))
@@ -94,57 +47,74 @@ def _checks(result: FitResult) -> None:
 
 def _guideline(words: str) -> str:
     number = words.removeprefix(f"{NKBA}, ")
-    return words if number == words else f"guideline {number}"
+    return words if number == words else f"guideline no. {number}"
 
 
-def _result(found: MeasuredFit) -> None:
+def _result(found: MeasuredFit, is_assumed: bool) -> None:
     result = found.result
     show = {"pass": st.success, "tight": st.warning, "fails": st.error}[result.verdict]
-    show(f"{result.idea.capitalize()}: {MARKS[result.verdict]}. {found.doubt}".strip())
+    doubt = "The room’s size is assumed: measure it before you buy." if is_assumed else found.doubt
+    show(f"{result.idea.capitalize()}: {MARKS[result.verdict]}. {doubt}".strip())
     with st.container(key="plan"):
         st.image(plan_svg(found.plan, result), alt="Plan of the room from above", width=540)
     if result.instead:
         st.markdown("**What fits instead**")
         st.markdown("\n".join(f"- {local(idea)}" for idea in result.instead))
     st.markdown("**What was checked**")
-    _checks(result)
+    _checks(result, MARKS)
 
 
-def _room(item: Screened) -> tuple[Range, Range, dict[str, list[Side]]]:
-    known = next((r for r in item.result.rooms if r.kind.value == "kitchen"), None)
-    st.subheader("The room", anchor=False)
-    one, two = st.container(key="room").columns(2)
-    with one:
-        length = _size(item, "length", known.length_ft if known else None)
-    with two:
-        width = _size(item, "width", known.width_ft if known else None)
+def _rooms(item: Screened) -> dict[str, Room]:
+    """Rooms that furniture is put in, kitchens first."""
+    rooms = [room for room in item.result.rooms if room.kind not in NOT_FURNISHED]
+    rooms.sort(key=lambda room: room.kind is not RoomKind.KITCHEN)
+    return {room.name: room for room in rooms or [Room(name="kitchen", kind=RoomKind.KITCHEN)]}
+
+
+def _room(item: Screened) -> Room:
+    """The room that is checked."""
+    rooms = _rooms(item)
+    name = st.selectbox(
+        "Room",
+        list(rooms),
+        format_func=str.capitalize,
+        key=f"fit_room_{item.home.id}",
+        persist_state="session",
+    )
+    return rooms[name or next(iter(rooms))]
+
+
+def _shape(item: Screened, room: Room) -> tuple[Range, Range, dict[str, list[Side]]]:
+    length, width = room_size(item, room)
+    kitchen = room.kind is RoomKind.KITCHEN
     walls: dict[str, list[Side]] = {
         name: st.multiselect(
             f"Walls with {what}",
             SIDES,
-            [usual],
+            usual,
             format_func=str.capitalize,
-            key=_key(item, name),
+            key=fit_key(item, room, name),
             persist_state="session",
         )
         for name, what, usual in (
-            ("cabinets", "base cabinets", "north"),
-            ("windows", "a window", "east"),
-            ("doors", "a door", "west"),
+            ("cabinets", "base cabinets", ["north"] if kitchen else []),
+            ("windows", "a window", ["east"]),
+            ("doors", "a door", ["west"]),
         )
     }
     return length, width, walls
 
 
-def _checked(item: Screened) -> MeasuredFit:
-    length, width, walls = _room(item)
+def _checked(item: Screened, room: Room) -> MeasuredFit:
+    length, width, walls = _shape(item, room)
     st.subheader("The idea", anchor=False)
+    ideas = ["Island", "Table"] if room.kind is RoomKind.KITCHEN else ["Table"]
     idea = st.segmented_control(
         "Idea",
-        ["Island", "Table"],
-        default="Island",
+        ideas,
+        default=ideas[0],
         required=True,
-        key="fit_idea",
+        key=f"fit_idea_{ideas[0]}",
         persist_state="session",
     )
     one, two = st.container(key="idea").columns(2)
@@ -163,13 +133,28 @@ def _checked(item: Screened) -> MeasuredFit:
             length_ft, width_ft, walls["cabinets"], walls["windows"], walls["doors"]
         )
 
-    def check(room: RoomPlan) -> FitResult:
+    def check(shape: RoomPlan) -> FitResult:
         if idea == "Table":
-            return table(room, long, deep, by_window=False)
+            return table(shape, long, deep, by_window=False)
         overhang = 12.0 if seats else 0.0
-        return island_or_instead(room, long, deep, seats=seats, overhang_in=overhang)
+        return island_or_instead(shape, long, deep, seats=seats, overhang_in=overhang)
 
     return fit_of_estimate(plan, length, width, check)
+
+
+def _measuring(item: Screened, room: Room) -> None:
+    """A length from a photo, of the room in hand first."""
+    where = workspace().rooms(item).photo_rooms
+    here = [name for name, shown in where.items() if shown == room.name]
+    measure_in_photo(
+        item,
+        {
+            f"Use in the fit check as room {name}": partial(use_measured, item, room, name)
+            for name in SIZES
+        },
+        room.name,
+        here,
+    )
 
 
 st.title("Does it fit?")
@@ -181,19 +166,20 @@ item = home_in_hand()
 if item is not None:
     left, right = st.columns([1, 1.3], gap="large")
     with left:
+        st.subheader("The room", anchor=False)
+        room = _room(item)
         try:
-            found = _checked(item)
+            found = _checked(item, room)
         except ValidationError as error:
             st.error(error.errors()[0]["msg"].removeprefix("Value error, ").capitalize() + ".")
             st.stop()
     with right:
-        _result(found)
-        with st.expander("Counter, landing areas and storage of this kitchen"):
-            _checks(counters_and_storage(found.plan))
-    measure_in_photo(
-        item,
-        {
-            "Use in the fit check as room length": partial(_use, item, "length"),
-            "Use in the fit check as room width": partial(_use, item, "width"),
-        },
-    )
+        _result(found, bool(assumed(item, room)))
+        if room.kind is RoomKind.KITCHEN:
+            with st.expander("Counter, landing areas and storage of this kitchen"):
+                _checks(counters_and_storage(found.plan), REACHED)
+                st.caption(
+                    "Shelves and drawers: the widths of all of them added up, and counted twice "
+                    "where they are about 2 ft deep. What an older kitchen has is often less."
+                )
+    _measuring(item, room)

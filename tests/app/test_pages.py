@@ -378,14 +378,14 @@ def test_a_measured_length_is_marked_as_an_estimate_until_a_size_is_typed(data: 
 
     at = opened("fit")
     at.selectbox(key="home_box").set_value(1).run()
-    at.session_state["fit_measured_1"] = {"width": Range(low=9.5, typical=10.0, high=10.5)}
-    at.session_state["fit_width_1"] = 10.0
+    at.session_state["fit_measured_1_kitchen"] = {"width": Range(low=9.5, typical=10.0, high=10.5)}
+    at.session_state["fit_width_1_kitchen_None"] = 10.0
     at.run()
     assert "estimated, ± 6 in" in words(at)
     assert "before you buy" in words(at)
-    at.number_input(key="fit_width_1").set_value(11.0).run()
+    at.number_input(key="fit_width_1_kitchen_None").set_value(11.0).run()
     assert "estimated" not in words(at)
-    assert at.number_input(key="fit_width_1").value == 11.0
+    assert at.number_input(key="fit_width_1_kitchen_None").value == 11.0
 
 
 def test_a_change_of_limits_weighs_the_home_in_hand_at_once_and_the_rest_with_the_list(
