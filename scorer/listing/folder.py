@@ -7,8 +7,19 @@ from pathlib import Path
 from typing import Any
 
 from scorer.errors import InputError
-from scorer.listing.fields import Cells, identifier, nested_rows, read_facts, read_room
+from scorer.listing.fields import IDENTIFIERS, Cells, identifier, nested_rows, read_facts, read_room
 from scorer.listing.headings import heading_problems
+from scorer.listing.layout import (
+    FACTS,
+    TABLES,
+    check_one_home,
+    entries_of,
+    facts_file,
+    homes_inside,
+    look_alike,
+    not_read,
+    several_homes,
+)
 from scorer.listing.listing import Listing, Problem
 from scorer.listing.media import is_visible, natural_key, photos_of, picture_files
 from scorer.listing.room_words import RoomWord, from_lookup, from_name
@@ -16,9 +27,6 @@ from scorer.listing.tables import Row, read_rows
 from scorer.listing.values import one_line, plain
 from scorer.rooms import Room, RoomKind
 
-ENDINGS = (".json", ".toml", ".csv")
-TABLES = tuple(f"listings{ending}" for ending in ENDINGS)
-FACTS = tuple(f"listing{ending}" for ending in ENDINGS)
 MEDIA, ROOMS = {"media", "photos"}, {"propertyrooms", "rooms"}
 SIDE_TABLES = {"media": "media.csv", "room": "rooms.csv"}
 RESULT_OF_SCREENING = {"rank", "score"}
@@ -80,28 +88,52 @@ def each_home(folder: Path | str) -> Iterator[tuple[Listing | None, list[Problem
     problems: list[Problem] = []
     table = _table(folder, entries, bool(homes), problems)
     loose, _ = picture_files(folder, depth=1)
-    if table is None and (_facts_file(folder) or (loose and not homes)):
+    own = facts_file(entries)
+    if table is None and ((own and not homes_inside(folder)) or (loose and not homes)):
         yield read_home(folder, name=folder.resolve().name or "home")
         return
-    if loose and homes:
-        problems.append(
-            Problem(
-                home=None,
-                sentence=f"{loose[0].name}: {len(loose)} photo(s) lie beside the homes' folders "
-                "and belong to no home; put them into a home's folder.",
-            )
+    sentences = not_read(entries, "", home=False, any_workbook=table is None)
+    if own and table is None:
+        sentences.append(
+            f"{own.name}: this lies beside the homes' folders, so it was not used; put it into "
+            f"its home's folder, or name it listings{own.suffix} if it holds the facts of all."
         )
+    if loose and homes:
+        sentences.append(
+            f"{loose[0].name}: {len(loose)} photo(s) lie beside the homes' folders "
+            "and belong to no home; put them into a home's folder."
+        )
+    homes, wrong = _single_homes(homes)
+    problems += [Problem(home=None, sentence=sentence) for sentence in [*sentences, *wrong]]
     rows = _rows_by_home(folder, table, homes, problems) if table else {}
     if not homes and not rows:
         raise InputError(
             f"{folder}: no home was found; put each home's photos into a sub-folder of its own"
             + (f" ({problems[0].sentence})" if problems else ".")
         )
+    names = [*(path.name for path in homes), *(n for n in rows if not (folder / n).is_dir())]
+    problems += [Problem(home=None, sentence=sentence) for sentence in look_alike(names)]
     yield None, problems
     for path in homes:
-        yield read_home(path, row=rows.pop(path.name, None))
+        yield _home(path, row=rows.pop(path.name, None))
     for name, cells in rows.items():
         yield _without_folder(name, cells)
+
+
+def _single_homes(homes: list[Path]) -> tuple[list[Path], list[str]]:
+    """Folders that are one home each, and sentences about those that hold several.
+
+    Raises
+    ------
+    InputError
+        If there is nothing but such a folder.
+    """
+    several = {path: found for path in homes if (found := homes_inside(path))}
+    single = [path for path in homes if path not in several]
+    wrong = [several_homes(*found) for found in several.values()]
+    if wrong and not any(facts_file(entries_of(p)) or any(picture_files(p)) for p in single):
+        raise InputError(" ".join(wrong))
+    return single, wrong
 
 
 def read_home(
@@ -110,7 +142,19 @@ def read_home(
     """Read one home's folder; ``row`` is its row of a table for all homes.
 
     The home's own file outranks the table, fact by fact.
+
+    Raises
+    ------
+    InputError
+        If the folder holds several homes.
     """
+    check_one_home(folder)
+    return _home(folder, name, row)
+
+
+def _home(
+    folder: Path, name: str | None = None, row: Cells | None = None
+) -> tuple[Listing, list[Problem]]:
     home = (name or folder.name)[:200]
     sentences: list[str] = []
     facts: dict[str, Any] = {}
@@ -127,6 +171,7 @@ def read_home(
         sentences += cells.problems
     media += _side_rows(folder, "media", home, sentences)
     nested += _side_rows(folder, "room", home, sentences)
+    sentences += not_read(entries_of(folder), home, home=True)
     photos, found_problems = photos_of(folder, media, home)
     sentences += found_problems
     rooms = _rooms(nested, sentences)
@@ -136,16 +181,8 @@ def read_home(
     return listing, [Problem(home=home, sentence=sentence) for sentence in sentences]
 
 
-def _facts_file(folder: Path) -> Path | None:
-    try:
-        names = {path.name.lower(): path for path in folder.iterdir() if path.is_file()}
-    except OSError:
-        return None
-    return next((names[name] for name in FACTS if name in names), None)
-
-
 def _own_cells(folder: Path, home: str, sentences: list[str]) -> Cells | None:
-    path = _facts_file(folder)
+    path = facts_file(entries_of(folder))
     if path is None:
         return None
     shown = f"{home}/{path.name}"
@@ -207,8 +244,18 @@ def _table(
         except InputError:
             continue
         columns = {plain(column) for column in rows[0].values} if rows else set()
-        if columns & {"listingid", "listingkey"} and not columns >= RESULT_OF_SCREENING:
+        if not columns or columns >= RESULT_OF_SCREENING:
+            continue
+        named = Cells(rows[0], "home").names.keys()
+        several = name in FACTS and len(rows) > 1 and named & {*IDENTIFIERS, "unparsedaddress"}
+        if columns & {*IDENTIFIERS} or several:
             return _read_table(candidate, problems)
+        if has_homes and {"listprice", "unparsedaddress"} <= named | columns:
+            sentence = (
+                f"{candidate.name}: this looks like the facts of homes but was not used; name it "
+                "listings.csv."
+            )
+            problems.append(Problem(home=None, sentence=sentence))
     return None
 
 

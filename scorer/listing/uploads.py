@@ -15,6 +15,7 @@ from pathlib import Path, PurePosixPath
 
 from scorer.errors import InputError
 from scorer.listing.fields import Cells, identifier
+from scorer.listing.layout import ENDINGS, PACKED, homes_inside, is_facts_workbook
 from scorer.listing.media import DEEPEST_FOLDER
 from scorer.listing.room_words import from_name
 from scorer.listing.tables import rows_of
@@ -88,6 +89,7 @@ def unpack_homes(
             _write(scratch, parts, inner, name, written)
     if all(place.suffix.lower() in FACTS for _, place in written.values()):
         raise InputError("These files hold no photo that can be used (JPEG, PNG, WebP, HEIC).")
+    _check_single_homes(written, scratch)
     _check_target(written, scratch, target)
     target.mkdir(parents=True, exist_ok=True)
     shutil.copytree(scratch, target, dirs_exist_ok=True)
@@ -136,6 +138,7 @@ def _entries(archive: zipfile.ZipFile, name: str) -> list[tuple[zipfile.ZipInfo,
     if len(entries) > MOST_ENTRIES:
         raise InputError(f"{name} holds more than {MOST_ENTRIES:,} entries; split it.")
     found = []
+    _check_unread([entry.filename for entry in entries], name)
     for entry in entries:
         written = entry.filename.replace("\\", "/")
         raw = PurePosixPath(written)
@@ -155,6 +158,21 @@ def _entries(archive: zipfile.ZipFile, name: str) -> list[tuple[zipfile.ZipInfo,
         _check_entry(entry, raw.name, name)
         found.append((entry, raw.parts))
     return found
+
+
+def _check_unread(entries: Sequence[str], name: str) -> None:
+    """Facts and photos in files that are not opened must not be lost without a word."""
+    places = {PurePosixPath(entry.replace("\\", "/")) for entry in entries}
+    seen = [place for place in sorted(places) if not set(place.parts) & {"__MACOSX"}]
+    for place in seen:
+        shown = place.as_posix()[-200:]
+        if place.suffix.lower() in PACKED and not place.name.startswith("."):
+            raise InputError(f"{name}: {shown} is a packed file inside it; unpack that one first.")
+        if is_facts_workbook(place) and not places & {place.with_suffix(e) for e in ENDINGS}:
+            raise InputError(
+                f"{name}: {shown} is a workbook, which is not read; save its sheet as "
+                f"{place.stem}.csv in its place, or take it out, and pack the homes again."
+            )
 
 
 def _check_entry(entry: zipfile.ZipInfo, shown: str, name: str) -> None:
@@ -262,6 +280,18 @@ def _check_home(homes: dict[str, tuple[str, str]], home: str, name: str) -> None
         raise InputError(
             f"{name}: the homes {before} and {home} would get the same name; rename one folder."
         )
+
+
+def _check_single_homes(written: dict[str, tuple[str, Path]], scratch: Path) -> None:
+    """A folder that holds homes must not become one home."""
+    tops = {place.relative_to(scratch).parts[0]: name for name, place in written.values()}
+    for top, name in tops.items():
+        if found := homes_inside(scratch / top):
+            where = found[0].relative_to(scratch).as_posix()
+            raise InputError(
+                f"{name}: its folder {where} holds {len(found[1])} homes, not one; pack that "
+                "folder alone."
+            )
 
 
 def _write(

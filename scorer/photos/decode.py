@@ -175,13 +175,17 @@ def _open_bytes(source: PhotoSource, shown: str) -> io.BytesIO | Path:
     else:
         result = Path(source)
         try:
-            if result.is_dir():
-                raise InputError(f"{shown}: this is a folder; give a photo file.")
+            folder = result.is_dir()
             size = result.stat().st_size
         except (OSError, ValueError) as error:
             raise InputError(
                 f"{shown}: the file cannot be found or opened; check its name and place."
             ) from error
+        if folder:
+            raise InputError(
+                f"{shown}: this is a folder, not a photo; give the photos in it, like "
+                f"{shown.rstrip('/')}/*.jpg."
+            )
     if size == 0:
         raise InputError(f"{shown}: the file is empty (0 bytes); copy or download it again.")
     if size > MAX_BYTES:
