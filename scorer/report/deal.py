@@ -41,7 +41,7 @@ SOURCES = (
 def deal_pages(paper: Paper, deal: HomeMoney) -> None:
     """The sections of the printed report."""
     gain = deal.compare.gain_usd
-    paper.heading("Work now, or let it as it is")
+    paper.heading("Work now, or let it as it is", room_mm=90.0)
     paper.words(
         f"{deal.verdict}. The difference is {money_words(abs(gain))} in today's money at a target "
         f"return of {_rate(deal.target_return)}; middle figures over {deal.years} years. Price "
@@ -52,7 +52,7 @@ def deal_pages(paper: Paper, deal: HomeMoney) -> None:
     _grid(paper, now_or_as_is_rows(deal))
     rows = loan_rows(deal)
     if rows:
-        paper.heading("If you borrow", 11, level=1)
+        paper.heading("If you borrow", 11, level=1, room_mm=85.0)
         _grid(paper, rows)
         paper.words(LOAN_WORDS, 8.0)
     paper.words(NOT_ADVICE, 8.0)

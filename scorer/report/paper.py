@@ -7,7 +7,7 @@ from datetime import datetime
 from importlib.resources import files
 
 from fpdf import FPDF
-from fpdf.enums import TableBordersLayout, XPos, YPos
+from fpdf.enums import TableBordersLayout, VAlign, XPos, YPos
 from fpdf.fonts import FontFace
 
 INK = (34, 48, 44)
@@ -93,6 +93,7 @@ class Paper(FPDF):
             headings_style=FontFace(emphasis="BOLD", fill_color=SOFT, color=INK),
             line_height=4.4,
             padding=(0.7, 1.2),
+            v_align=VAlign.T,
         ) as table:
             for cells in [head, *rows]:
                 row = table.row()

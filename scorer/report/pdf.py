@@ -15,13 +15,29 @@ from scorer.records import Quantiles, Range
 from scorer.report.deal import SOURCES as DEAL_SOURCES
 from scorer.report.deal import deal_pages
 from scorer.report.paper import MARGIN_MM, Paper
-from scorer.report.table import NOT_AN_APPRAISAL, days_of, money_words, payback_words
+from scorer.report.table import (
+    NEVER,
+    NOT_AN_APPRAISAL,
+    NOTHING,
+    days_of,
+    hours_words,
+    money_words,
+    most_to_pay_words,
+    payback_of,
+)
 from scorer.report.viewing import PairPicture, ViewingPicture, pair_rows, viewing_strip
+from scorer.scope.plan import Keep
 from scorer.shortlist.result import HomeResult
 
 LICENSED_WORK = (
     "Work on wiring, gas, plumbing, lead paint, asbestos, mold or structure belongs to licensed "
     "people under local codes."
+)
+
+
+NEVER_WORDS = (
+    "Payback never: in more than one of ten outcomes the rent rise does not pay for the work, or "
+    "the middle outcome takes over 30 years."
 )
 
 
@@ -76,7 +92,8 @@ def home_report_pdf(
 def _cover(paper: Paper, result: HomeResult, name: str, photos: Mapping[str, bytes]) -> None:
     paper.add_page()
     paper.heading(name, 20)
-    paper.words("  ·  ".join(_facts(result)) or "No facts given.")
+    facts = [fact.replace(" ", "\u00a0") for fact in _facts(result)]
+    paper.words("  ·  ".join(facts) or "No facts given.")
     lead = next((photos[p.name] for p in result.listing.photos if p.name in photos), None)
     if lead is not None:
         width = paper.epw * 0.72
@@ -93,13 +110,12 @@ def _cover(paper: Paper, result: HomeResult, name: str, photos: Mapping[str, byt
         _dollars(outcome.rent_lift_month_usd),
     )
     paper.ln(1)
-    pay = outcome.most_to_pay_usd
     rows = [
         ("Checklist score, 0 to 100", f"{result.score:.0f}"),
-        ("Payback", payback_words(outcome.payback_months)),
+        ("Payback", payback_of(result)),
         ("Chance that it pays back in time", f"{outcome.payback_within_limit:.0%}"),
-        ("Most to pay for the target return", f"${pay:,.0f}" if pay is not None else "unknown"),
-        ("Own and hired hours", _span(scope.hours, "{:,.0f} h")),
+        ("Most to pay for the target return", most_to_pay_words(result)),
+        ("Own and hired hours", f"{hours_words(scope.hours)} h"),
         ("Weeks of work", _span(scope.weeks, "{:.1f}")),
     ]
     paper.grid(("Figure", "Estimate"), rows, (3, 2), right=(1,))
@@ -217,7 +233,7 @@ def _scope(paper: Paper, result: HomeResult) -> None:
             o.room.capitalize(),
             o.label,
             _span(o.cost_usd, "${:,.0f}"),
-            _span(o.hours, "{:.0f}"),
+            hours_words(o.hours),
             _span(o.rent_month_usd, "${:,.0f}"),
         )
         for o in scope.options
@@ -226,7 +242,7 @@ def _scope(paper: Paper, result: HomeResult) -> None:
         "All together",
         "",
         _span(scope.cost_usd, "${:,.0f}"),
-        _span(scope.hours, "{:.0f}"),
+        hours_words(scope.hours),
         _span(scope.rent_month_usd, "${:,.0f}"),
     )
     head = ("Room", "Work, in order", "Cost", "Hours", "Rent a month")
@@ -236,12 +252,7 @@ def _scope(paper: Paper, result: HomeResult) -> None:
         "first page weigh how sure that is.",
         8.0,
     )
-    keeps = [
-        f"Keep in {k.room}: {k.label}"
-        + (f" (saves about ${k.saves_usd:,.0f})" if k.saves_usd else "")
-        for k in scope.keeps
-    ]
-    paper.points(keeps, "Nothing was found that is worth keeping as it is.")
+    _keeps(paper, scope.keeps)
     cautions = list(dict.fromkeys(c for o in scope.options for c in o.cautions))
     if cautions:
         paper.heading("Cautions", 11, level=1)
@@ -253,6 +264,27 @@ def _scope(paper: Paper, result: HomeResult) -> None:
             for item in scope.left_out[:20]
         ]
         paper.points(left_out, "")
+
+
+def _keeps(paper: Paper, keeps: Sequence[Keep]) -> None:
+    """What stays as it is, and what is made good instead of replaced; rooms alike on one line."""
+    rooms: dict[str, list[Keep]] = {}
+    for keep in keeps:
+        rooms.setdefault(keep.label, []).append(keep)
+    sound: list[str] = []
+    made_good: list[str] = []
+    for label, alike in rooms.items():
+        line = f"{', '.join(k.room for k in alike).capitalize()}: {label}"
+        saved = sum(k.saves_usd or 0.0 for k in alike)
+        if alike[0].saves_usd is None:
+            sound.append(line)
+        else:
+            made_good.append(f"{line} (saves about {money_words(saved)})")
+    paper.heading("Sound: keep as it is", 11, level=1)
+    paper.points(sound, "Nothing was found that is worth keeping as it is.")
+    if made_good:
+        paper.heading("Made good, not replaced", 11, level=1)
+        paper.points(made_good, "")
 
 
 def _shopping(paper: Paper, result: HomeResult) -> None:
@@ -282,7 +314,7 @@ def _calendar(paper: Paper, result: HomeResult) -> None:
             " to ".join(dict.fromkeys(str(day) for day in days_of(t))),
             t.room.capitalize(),
             t.label,
-            f"{t.hours:.0f}",
+            hours_words(Range.exactly(t.hours)) if t.kind == "work" else "–",
         )
         for t in tasks
     ]
@@ -291,11 +323,14 @@ def _calendar(paper: Paper, result: HomeResult) -> None:
 
 def _money(paper: Paper, result: HomeResult) -> None:
     outcome = result.outcome
-    paper.heading("What the money may earn")
+    paper.heading("What the money may earn", room_mm=75.0)
+    payback = payback_of(result)
+    told = payback in {NEVER, NOTHING}  # no figures where the first page has none
+    months = ("–", payback, "–") if told else _figures(outcome.payback_months, "{:,.0f}".format)
     rows = [
         ("Cost", *_figures(outcome.cost_usd, money_words)),
         ("Rent rise a month", *_figures(outcome.rent_lift_month_usd, money_words)),
-        ("Payback, months", *_figures(outcome.payback_months, "{:,.0f}".format)),
+        ("Payback, months", *months),
         ("Return on cost a year", *_figures(outcome.return_on_cost, "{:.0%}".format)),
         ("Value created", *_figures(outcome.value_created_usd, money_words)),
         ("Net gain over the time you keep it", *_figures(outcome.net_gain_usd, money_words)),
@@ -303,6 +338,8 @@ def _money(paper: Paper, result: HomeResult) -> None:
     ]
     head = ("Figure", "1 in 10 below", "Middle", "1 in 10 above")
     paper.grid(head, rows, (4, 2, 2, 2), right=(1, 2, 3))
+    if payback == NEVER:
+        paper.words(NEVER_WORDS, 8.0)
     if outcome.drivers:
         paper.words("What moves the net gain most, from -1 to 1 (rank correlation over all draws):")
         rows_of = [(d.name, f"{d.correlation:+.2f}") for d in outcome.drivers[:8]]
@@ -338,7 +375,7 @@ def _dollars(figure: Quantiles) -> str:
 
 def _figures(figure: Quantiles | None, words: Callable[[float], str]) -> tuple[str, str, str]:
     if figure is None:
-        return "–", "unknown", "–"
+        return "–", "–", "–"
     return words(figure.p10), words(figure.p50), words(figure.p90)
 
 

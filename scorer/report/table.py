@@ -9,6 +9,7 @@ from scorer.listing.values import one_line
 from scorer.records import Quantiles, Range
 from scorer.scope.plan import Task
 from scorer.settings import Settings
+from scorer.shortlist.reasons import look_first
 from scorer.shortlist.result import HomeResult
 
 INDENT = 6
@@ -16,6 +17,10 @@ INDENT = 6
 MOST_WORK = 8
 LONGEST_PAYBACK_MONTHS = 360
 """Beyond 30 years a payback is none [months]."""
+NEVER, NOTHING = "never", "–"
+"""Payback that does not come, and payback where nothing is spent."""
+LEAST_WHOLE_HOURS = 10.0
+"""From here on hours are told without their tenths [h]."""
 NOT_AN_APPRAISAL = "Estimates from photos and facts, not appraisals: see each home before you buy."
 _LOW_AND_HIGH = "Of ten outcomes, one lies below the low figure and one above the high one."
 
@@ -70,12 +75,11 @@ def _cells(result: HomeResult, settings: Settings) -> list[str]:
     earns = _lift(outcome.net_gain_usd)
     if settings.aim == "return":
         earns = _share(outcome.return_on_cost)
-    payback = payback_words(outcome.payback_months) if result.scope.options else "–"
     return [
         earns,
         _span(outcome.cost_usd),
         _lift(outcome.rent_lift_month_usd),
-        payback,
+        payback_of(result),
         f"{result.score:.0f}",
     ]
 
@@ -160,14 +164,14 @@ def side_by_side(
         ("Checklist score", [f"{result.score:.0f}" for result in results]),
         ("Cost, low to high", [_span(result.outcome.cost_usd) for result in results]),
         ("Rent rise a month", [_lift(result.outcome.rent_lift_month_usd) for result in results]),
-        ("Payback", [payback_words(result.outcome.payback_months) for result in results]),
+        ("Payback", [payback_of(result) for result in results]),
         ("Return on cost", [_share(result.outcome.return_on_cost) for result in results]),
         ("Net gain", [_lift(result.outcome.net_gain_usd) for result in results]),
-        ("Most to pay", [_most_to_pay(result) for result in results]),
+        ("Most to pay", [most_to_pay_words(result) for result in results]),
         ("Hours", [_range(result.scope.hours) for result in results]),
         ("Weeks", [_range(result.scope.weeks, 1) for result in results]),
         ("Work", [_work(result) for result in results]),
-        ("Look first", ["; ".join(h.label for h in result.scope.holds) for result in results]),
+        ("Look first", ["; ".join(look_first(result.scope.holds)) for result in results]),
         ("Not seen", [", ".join(r.name for r in result.rooms_not_seen) for result in results]),
         ("Why", [" ".join(result.reasons) for result in results]),
         ("Facts", [" ".join(_not_given(result)) for result in results]),
@@ -194,8 +198,32 @@ def days_of(task: Task) -> tuple[int, int]:
 def payback_words(figure: Quantiles | None) -> str:
     """Payback in words; beyond 30 years is never."""
     if figure is None or figure.p50 > LONGEST_PAYBACK_MONTHS:
-        return "never"
+        return NEVER
     return f"{figure.p50:.0f} months"
+
+
+def payback_of(result: HomeResult) -> str:
+    """A home's payback in words; a dash where no work is chosen, so that nothing is to pay back."""
+    return payback_words(result.outcome.payback_months) if result.scope.options else NOTHING
+
+
+def most_to_pay_words(result: HomeResult) -> str:
+    """The most to pay, and whether it rests on a guessed rent."""
+    words = _dollars(result.outcome.most_to_pay_usd)
+    guessed = result.outcome.most_to_pay_usd and result.listing.monthly_rent_usd is None
+    return f"{words} (rent guessed)" if guessed else words
+
+
+def hours_words(hours: Range) -> str:
+    """Hours from low to high; a few minutes are told by their tenth of an hour, never as none."""
+    low, high = _hours(hours.low, hours.high), _hours(hours.high, hours.high)
+    return low if low == high else f"{low} to {high}"
+
+
+def _hours(value: float, most: float) -> str:
+    if most >= LEAST_WHOLE_HOURS:
+        return f"{value:,.0f}"
+    return "under 0.1" if 0 < value < 0.05 else f"{value:.1f}".removesuffix(".0")
 
 
 def money_words(value: float) -> str:
@@ -225,12 +253,6 @@ def _work(result: HomeResult) -> str:
     options = result.scope.options
     more = f"; and {len(options) - MOST_WORK} more" if len(options) > MOST_WORK else ""
     return "; ".join(f"{option.room}: {option.label}" for option in options[:MOST_WORK]) + more
-
-
-def _most_to_pay(result: HomeResult) -> str:
-    words = _dollars(result.outcome.most_to_pay_usd)
-    guessed = result.outcome.most_to_pay_usd and result.listing.monthly_rent_usd is None
-    return f"{words} (rent guessed)" if guessed else words
 
 
 def _share(figure: Quantiles | None) -> str:

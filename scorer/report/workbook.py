@@ -9,9 +9,10 @@ import xlsxwriter
 
 from scorer.conditions.checklist import load_conditions
 from scorer.money.home_money import HomeMoney
+from scorer.records import Quantiles
 from scorer.report.deal import deal_sheets
 from scorer.report.spreadsheet import safe_cell
-from scorer.report.table import NOT_AN_APPRAISAL
+from scorer.report.table import NEVER, NOT_AN_APPRAISAL, NOTHING, payback_of
 from scorer.shortlist.result import HomeResult
 from scorer.upgrades.price_rows import trade_name
 
@@ -217,23 +218,46 @@ def _take_off(book: Any, style: Any, result: HomeResult) -> None:
 
 def _summary(book: Any, style: Any, result: HomeResult) -> None:
     outcome = result.outcome
-    rows: list[Row] = [
-        ("Home", result.home, "", ""),
-        ("Address", result.listing.address, "", ""),
-        ("Checklist score, 0 to 100", "", round(result.score, 1), ""),
+    payback = payback_of(result)
+    told = payback in {NEVER, NOTHING}  # no figures where the printed report has none
+    figures: tuple[tuple[str, str, Quantiles | None], ...] = (
+        ("Cost, $", "money", outcome.cost_usd),
+        ("Rent rise a month, $", "money", outcome.rent_lift_month_usd),
+        ("Payback, months", "whole", None if told else outcome.payback_months),
+        ("Return on cost a year", "percent", outcome.return_on_cost),
+        ("Value created, $", "money", outcome.value_created_usd),
+        ("Net gain over the time you keep it, $", "money", outcome.net_gain_usd),
+    )
+    most = outcome.most_to_pay_usd
+    note = "rent guessed" if most and result.listing.monthly_rent_usd is None else ""
+    rows: list[tuple[str, Row]] = [
+        ("text", ("Home", result.home, "", "")),
+        ("text", ("Address", result.listing.address, "", "")),
+        ("whole", ("Checklist score, 0 to 100", "", round(result.score, 1), "")),
         *(
-            (name, f.p10, f.p50, f.p90) if f else (name, "", "unknown", "")
-            for name, f in (
-                ("Cost, $", outcome.cost_usd),
-                ("Rent rise a month, $", outcome.rent_lift_month_usd),
-                ("Payback, months", outcome.payback_months),
-                ("Return on cost a year", outcome.return_on_cost),
-                ("Value created, $", outcome.value_created_usd),
-                ("Net gain over the time you keep it, $", outcome.net_gain_usd),
-            )
+            (form, (name, f.p10, f.p50, f.p90) if f else (name, "", NOTHING, ""))
+            for name, form, f in figures
         ),
-        ("Rent lost during the work, $", "", outcome.lost_rent_usd, ""),
-        *((f"Reason {at}", reason, "", "") for at, reason in enumerate(result.reasons, start=1)),
-        ("Note", NOT_AN_APPRAISAL, "", ""),
+        ("money", ("Rent lost during the work, $", "", outcome.lost_rent_usd, "")),
+        ("percent", ("Chance that it pays back in time", "", outcome.payback_within_limit, "")),
+        (
+            "money",
+            (
+                "Most to pay for the target return, $",
+                "",
+                "not known" if most is None else most,
+                note,
+            ),
+        ),
+        *(
+            ("text", (f"Reason {at}", reason, "", ""))
+            for at, reason in enumerate(result.reasons, start=1)
+        ),
+        ("text", ("Note", NOT_AN_APPRAISAL, "", "")),
     ]
-    _sheet(book, style, "Summary", ("Figure", "1 in 10 below", "Middle", "1 in 10 above"), rows)
+    head = ("Figure", "1 in 10 below", "Middle", "1 in 10 above")
+    sheet = _sheet(book, style, "Summary", head, [row for _, row in rows])
+    for at, (form, row) in enumerate(rows, start=1):
+        for column, value in enumerate(row):
+            if isinstance(value, int | float):
+                _write(sheet, at, column, value, style[form])

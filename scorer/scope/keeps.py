@@ -10,6 +10,7 @@ from scorer.scope.plan import Keep
 from scorer.upgrades.option import Option
 
 DEAR_RUNGS = frozenset({"replace", "add"})
+TOO_DARK = "photo_too_dark"
 
 
 def find_keeps(
@@ -18,15 +19,20 @@ def find_keeps(
     """Sound findings, and things that are cleaned, mended or painted where they could be replaced.
 
     ``saves_usd`` is what the cheapest replacement on the same ladder would cost more than what is
-    done; None where nothing tells what replacing would cost.
+    done; None for a sound finding, of which nothing tells what replacing would cost. What only a
+    photo too dark to judge shows as sound is not said to be kept.
     """
     conditions = load_conditions()
+    findings = list(findings)
+    dark = {f.room for f in findings if f.condition == TOO_DARK and not f.rejected}
     keeps = []
     for finding in findings:
         condition = conditions.get(finding.condition)
         if finding.rejected or condition is None or condition.polarity != "sound":
             continue
-        keeps.append(Keep(room=finding.room, label=condition.label))
+        seen = any(evidence.source == "person" for evidence in finding.evidence)
+        if seen or finding.room not in dark:
+            keeps.append(Keep(room=finding.room, label=condition.label))
     for option in chosen:
         if option.rung in DEAR_RUNGS:
             continue
@@ -42,12 +48,8 @@ def find_keeps(
             keeps.append(
                 Keep(
                     room=option.room,
-                    label=f"{option.label}: no need to {_lower(mate.label)}",
+                    label=f"{option.label}, instead of “{mate.label}”",
                     saves_usd=mate.cost_usd.typical - option.cost_usd.typical,
                 )
             )
     return tuple(dict.fromkeys(keeps))
-
-
-def _lower(label: str) -> str:
-    return label[:1].lower() + label[1:]

@@ -49,7 +49,10 @@ class Hold(Record):
 
 
 class Keep(Record):
-    """A sound thing that the scope keeps, and what keeping it saves [$]."""
+    """Something that the scope keeps: sound, or made good where it could be replaced.
+
+    ``saves_usd`` is what making it good saves over replacing it [$]; None of what is sound.
+    """
 
     room: str
     label: str

@@ -11,8 +11,10 @@ import pypdf
 import pytest
 from PIL import Image
 
+from scorer.records import Quantiles, Range
 from scorer.report import home_report_pdf, home_workbook
 from scorer.report.viewing import PairPicture, ViewingPicture
+from scorer.scope.plan import Keep
 from scorer.shortlist.result import HomeResult
 
 WHEN = datetime(2026, 5, 30, 12, tzinfo=UTC)
@@ -129,3 +131,77 @@ def test_photos_of_finished_work_stand_beside_those_from_before(
     assert text.index("Hall: the whole room") < text.index("What the money may earn")
     before = sum(len(page.images) for page in pypdf.PdfReader(io.BytesIO(pdf)).pages)
     assert sum(len(page.images) for page in reader.pages) == before + 5
+
+
+def _text(home: HomeResult, photos: dict[str, bytes]) -> str:
+    pages = pypdf.PdfReader(io.BytesIO(home_report_pdf(home, photos, WHEN))).pages
+    return re.sub(r"\s+", " ", " ".join(page.extract_text() for page in pages))
+
+
+def _summary(home: HomeResult) -> dict[str, tuple[object, ...]]:
+    book = openpyxl.load_workbook(io.BytesIO(home_workbook(home)), data_only=True)
+    return {row[0]: row[1:] for row in book["Summary"].iter_rows(values_only=True)}
+
+
+@pytest.mark.parametrize(
+    ("months", "words"),
+    [(None, "never"), ((100, 999, 9999), "never"), ((14, 34, 200), "34 months")],
+)
+def test_payback_is_said_alike_on_the_first_page_and_in_the_money(home, photos, months, words):
+    figure = months and Quantiles(p10=months[0], p50=months[1], p90=months[2])
+    outcome = home.outcome.model_copy(update={"payback_months": figure})
+    home = home.model_copy(update={"outcome": outcome})
+    text = _text(home, photos)
+    assert f"Payback {words}" in text
+    assert ("Payback, months – never –" in text) == (words == "never")
+    assert ("Payback, months 14 34 200" in text) == (words != "never")
+    assert ("more than one of ten outcomes" in text) == (words == "never")
+    assert "unknown" not in text
+    cells = _summary(home)["Payback, months"]
+    assert cells[1] == ("never" if words == "never" else 34)
+
+
+def test_where_no_work_is_chosen_nothing_is_to_pay_back(home, photos):
+    scope = home.scope.model_copy(update={"options": ()})
+    outcome = home.outcome.model_copy(update={"payback_months": None, "return_on_cost": None})
+    home = home.model_copy(update={"scope": scope, "outcome": outcome})
+    text = _text(home, photos)
+    assert "Payback –" in text
+    assert "never" not in text
+    assert "unknown" not in text
+    assert _summary(home)["Payback, months"][1] == "–"
+
+
+def test_a_guessed_rent_is_told_beside_what_rests_on_it(home, photos):
+    assert home.listing.monthly_rent_usd is None
+    assert "Most to pay for the target return $88,000 (rent guessed)" in _text(home, photos)
+    assert _summary(home)["Most to pay for the target return, $"][1:] == (88_000, "rent guessed")
+    listing = home.listing.model_copy(update={"monthly_rent_usd": 700.0})
+    given = home.model_copy(update={"listing": listing})
+    assert "rent guessed" not in _text(given, photos)
+    assert _summary(given)["Most to pay for the target return, $"][1:] == (88_000, "")
+
+
+def test_minutes_of_work_are_not_told_as_no_hours(home, photos):
+    short = home.scope.options[0].model_copy(
+        update={"hours": Range(low=0.03, typical=0.1, high=0.4)}
+    )
+    tasks = (home.scope.calendar[0].model_copy(update={"hours": 0.1}),)
+    scope = home.scope.model_copy(update={"options": (short,), "calendar": tasks})
+    text = _text(home.model_copy(update={"scope": scope}), photos)
+    assert "under 0.1 to 0.4" in text
+    assert " two coats 0.1 " in text
+
+
+def test_what_is_made_good_is_not_listed_as_sound(home, photos):
+    keeps = (
+        Keep(room="kitchen", label="Cabinets sound"),
+        Keep(room="bedroom 1", label="New bulbs, instead of “New fixture”", saves_usd=40.0),
+        Keep(room="bedroom 2", label="New bulbs, instead of “New fixture”", saves_usd=25.0),
+    )
+    scope = home.scope.model_copy(update={"keeps": keeps})
+    text = _text(home.model_copy(update={"scope": scope}), photos)
+    sound, made_good = text.index("Sound: keep as it is"), text.index("Made good, not replaced")
+    assert sound < text.index("Kitchen: Cabinets sound") < made_good
+    line = "Bedroom 1, bedroom 2: New bulbs, instead of “New fixture” (saves about $65)"
+    assert made_good < text.index(line)

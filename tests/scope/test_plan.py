@@ -144,7 +144,22 @@ def test_what_is_sound_is_kept_and_what_is_not_replaced_says_what_it_saves() -> 
     scope = plan([clean, new], [finding("cabinets_sound", "kitchen", severity=0)])
     labels = {keep.label: keep.saves_usd for keep in scope.keeps}
     assert labels["Cabinets sound, only look tired"] is None
-    assert labels["Range clean: no need to range replace"] == pytest.approx(650)
+    assert labels["Range clean, instead of “Range replace”"] == pytest.approx(650)
+
+
+def test_what_a_photo_too_dark_to_judge_shows_as_sound_is_not_said_to_be_kept() -> None:
+    photo, person = Evidence(source="photo", photo="a.jpg"), Evidence(source="person")
+
+    def kept(*evidence: Evidence, rejected: bool = False) -> bool:
+        found = [
+            finding("walls_light_neutral", "kitchen", severity=0, evidence=evidence),
+            finding("photo_too_dark", "kitchen", severity=0, evidence=(photo,), rejected=rejected),
+        ]
+        return any(keep.room == "kitchen" for keep in plan([], found).keeps)
+
+    assert not kept(photo)
+    assert kept(photo, person)  # a person looked
+    assert kept(photo, rejected=True)  # a person said that the photo can be judged
 
 
 def test_every_option_is_chosen_or_left_out_with_a_reason() -> None:
