@@ -19,8 +19,6 @@ LONGEST_PAYBACK_MONTHS = 360
 """Beyond 30 years a payback is none [months]."""
 NEVER, NOTHING = "never", "–"
 """Payback that does not come, and payback where nothing is spent."""
-LEAST_WHOLE_HOURS = 10.0
-"""From here on hours are told without their tenths [h]."""
 NOT_AN_APPRAISAL = "Estimates from photos and facts, not appraisals: see each home before you buy."
 _LOW_AND_HIGH = "Of ten outcomes, one lies below the low figure and one above the high one."
 
@@ -215,15 +213,15 @@ def most_to_pay_words(result: HomeResult) -> str:
 
 
 def hours_words(hours: Range) -> str:
-    """Hours from low to high; a few minutes are told by their tenth of an hour, never as none."""
-    low, high = _hours(hours.low, hours.high), _hours(hours.high, hours.high)
+    """Hours from low to high; less than one is told in tenths, and a few minutes never as none."""
+    low, high = _hours(hours.low), _hours(hours.high)
     return low if low == high else f"{low} to {high}"
 
 
-def _hours(value: float, most: float) -> str:
-    if most >= LEAST_WHOLE_HOURS:
-        return f"{value:,.0f}"
-    return "under 0.1" if 0 < value < 0.05 else f"{value:.1f}".removesuffix(".0")
+def _hours(value: float) -> str:
+    if 0 < value < 0.95:
+        return "under 0.1" if value < 0.05 else f"{value:.1f}"
+    return f"{value:,.0f}"
 
 
 def money_words(value: float) -> str:
