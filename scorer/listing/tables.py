@@ -12,6 +12,7 @@ from pathlib import Path, PurePosixPath
 from typing import Any
 
 from scorer.errors import InputError
+from scorer.listing.mending import csv_mistake, json_mistake, toml_mistake
 
 MOST_BYTES = 200_000_000
 MOST_ROWS = 100_000
@@ -129,7 +130,8 @@ def _csv_rows(text: str, shown: str) -> tuple[list[Row], list[str]]:
             rows.append(Row(f"{shown}, row {number}", values))
     except csv.Error as error:
         problems.append(
-            f"{shown}, row {number + 1}: this row and those after it cannot be read ({error})."
+            f"{shown}, row {number + 1}: this row and those after it cannot be read; "
+            f"{csv_mistake(error)}."
         )
     if header is not None and [name.lower() for name in header] == ["field", "value"]:
         return [_turned(rows, shown)], problems
@@ -157,10 +159,8 @@ def _parse_json(text: str, shown: str) -> Any:
     try:
         return json.loads(text)
     except json.JSONDecodeError as error:
-        raise InputError(
-            f"{shown}, line {error.lineno}: this is not JSON ({error.msg}); nothing of the file "
-            "was used."
-        ) from None
+        place, why = json_mistake(error, text)
+        raise InputError(f"{shown}, {place}: {why}; nothing of the file was used.") from None
     except (RecursionError, ValueError):
         raise InputError(
             f"{shown}: this JSON is nested too deeply or holds a number that is too long; "
@@ -172,7 +172,8 @@ def _parse_toml(text: str, shown: str) -> Any:
     try:
         return tomllib.loads(text)
     except tomllib.TOMLDecodeError as error:
-        raise InputError(f"{shown}: this is not TOML ({error}); nothing was used.") from None
+        place, why = toml_mistake(error, text)
+        raise InputError(f"{shown}, {place}: {why}; nothing of the file was used.") from None
     except (RecursionError, ValueError):
         raise InputError(f"{shown}: this TOML cannot be read; nothing of it was used.") from None
 
@@ -188,7 +189,10 @@ def _tree_rows(tree: Any, shown: str) -> tuple[list[Row], list[str]]:
             return [Row(shown, tree)], []
         tree = inner
     if not isinstance(tree, list):
-        raise InputError(f"{shown}: expected field names with values; nothing of it was used.")
+        raise InputError(
+            f'{shown}: this holds no field names with values, like {{"Price": 84500}}; nothing of '
+            "it was used."
+        )
     rows: list[Row] = []
     problems: list[str] = []
     for number, item in enumerate(tree, 1):
@@ -198,5 +202,8 @@ def _tree_rows(tree: Any, shown: str) -> tuple[list[Row], list[str]]:
         if isinstance(item, dict):
             rows.append(Row(f"{shown}, record {number}", item))
         else:
-            problems.append(f"{shown}, record {number}: not a set of fields; it was left out.")
+            problems.append(
+                f"{shown}, record {number}: this is no home with field names and values, like "
+                '{"Price": 84500}; it was left out.'
+            )
     return rows, problems

@@ -292,9 +292,9 @@ def test_nothing_to_read_is_an_error(tmp_path: Path) -> None:
     [
         ("listing.json", "{", "line 1: this is not JSON"),
         ("listing.json", "[" * 200_000, "nested too deeply"),
-        ("listing.json", "[1, 2]", "record 1: not a set of fields"),
-        ("listing.json", '"x"', "expected field names"),
-        ("listing.toml", "a = ", "this is not TOML"),
+        ("listing.json", "[1, 2]", "record 1: this is no home with field names"),
+        ("listing.json", '"x"', "this holds no field names with values"),
+        ("listing.toml", "a = ", "line 1: this is not TOML at “a =”: write numbers like 84500"),
         ("listing.csv", "", "the file is empty"),
         ("listing.csv", "ListPrice\n1,2,3\n", "3 cells under 1 field names"),
     ],
