@@ -128,6 +128,7 @@ def test_read_gives_each_bad_photo_its_sentence_and_goes_on(tmp_path: Path) -> N
         assert item["error"]
         assert "\n" not in item["error"]
         assert all(item[key] is None for key in READ_KEYS - {"file", "error", "seconds"})
+        assert item["error"] in result.stderr
     assert run("read", *bad.values()).exit_code == 2
 
 
@@ -208,6 +209,47 @@ def test_screen_goes_on_past_bad_homes_photos_and_rows(batch: Path) -> None:
     assert {homes[name]["rank"] for name in ("bad photos", "nothing here")} == {3, 4}
     for sentence in (error for home in homes.values() for error in home["errors"]):
         assert sentence in result.stderr
+
+
+def test_a_sentence_names_the_home_of_its_photo_and_the_json_has_those_of_no_home(
+    batch: Path,
+) -> None:
+    for home in ("first", "second"):
+        bad_photos(batch / home)
+    save_photo(batch / "beside.jpg")
+    (batch.parent / "comps.csv").write_text("rent_usd_month,beds,date\nmuch,2,2026-01-01\n")
+    result = run("screen", batch, "--json", "--comps", batch.parent / "comps.csv")
+    assert result.exit_code == 1
+    ranked = json.loads(result.stdout)
+    homes = {home["home"]: home for home in ranked}
+    for name in ("first", "second"):
+        told = homes[name]["errors"]
+        assert len(told) == 3
+        assert all(sentence.startswith(f"{name}/") for sentence in told)
+    assert [sentence[:10] for sentence in ranked[0]["folder_errors"]] == [
+        "comps.csv,",
+        "beside.jpg",
+    ]
+    assert not any("folder_errors" in home for home in ranked[1:])
+    every = [*ranked[0]["folder_errors"], *(e for home in ranked for e in home["errors"])]
+    assert sorted(result.stderr.splitlines()) == sorted(every)
+
+
+def test_a_screen_full_of_sentences_says_where_the_others_are(
+    monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    from scorer.commands.screen import MOST_SENTENCES, _tell
+
+    told = [f"home {number}/a.jpg: is no photo." for number in range(MOST_SENTENCES + 7)]
+    _tell(told, in_json=True)
+    assert capsys.readouterr().err.splitlines() == told  # a file or a pipe gets every one
+    monkeypatch.setattr(sys.stderr, "isatty", lambda: True)
+    for in_json, where in ((True, "“folder_errors” of the first"), (False, "--json-file FILE")):
+        _tell(told, in_json)
+        *shown, last = capsys.readouterr().err.splitlines()
+        assert shown == told[:MOST_SENTENCES]
+        assert last.startswith("… and 7 more: ")
+        assert where in last
 
 
 def test_screen_where_nothing_can_be_used(tmp_path: Path) -> None:

@@ -44,7 +44,9 @@ def read_command(
     failed = 0
     with reading_cache(no_cache) as cache:
         for reading in read_photos(jobs, len(jobs), workers=workers, cache=cache, isolate=True):
-            failed += reading.error is not None
+            if reading.error is not None:
+                failed += 1
+                click.echo(reading.error, err=True)
             click.echo(json.dumps(contract(reading)) if as_json else described(reading))
     if failed:
         sys.exit(NOTHING_USABLE if failed == len(jobs) else SOME_UNUSABLE)
@@ -85,7 +87,7 @@ def contract(reading: Reading) -> dict[str, Any]:
 def described(reading: Reading) -> str:
     """A reading in a few plain lines."""
     if reading.error is not None:
-        return f"{reading.file}\n  could not be used: {reading.error}"
+        return f"{reading.file}\n  could not be used"  # the reason goes to standard error
     lines = [reading.file]
     if reading.room:
         kind = reading.room.kind.replace("_", " ")

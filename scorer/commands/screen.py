@@ -19,9 +19,12 @@ from scorer.commands.reading import cache_option, executor_at, reading_cache
 from scorer.errors import InputError
 
 if TYPE_CHECKING:
+    from scorer.listing.listing import Problem
     from scorer.screening import Progress
+    from scorer.shortlist.result import HomeResult
 
 MOST_SENTENCES = 20
+"""More of them on a screen would push the table out of sight."""
 
 
 @click.command("screen")
@@ -63,6 +66,7 @@ def screen_command(
     """
     settings = settings_from(settings_file, **given)
     comps, wrong_comps = comps_from(comps_file)
+    from scorer.listing.listing import Problem
     from scorer.report import csv_parts, json_parts, ranked_table
     from scorer.screening import screen_folder
 
@@ -85,22 +89,24 @@ def screen_command(
     if progress:
         progress.end()
     homes = screened.homes[:top].shown()
+    problems = [*(Problem(home=None, sentence=s) for s in wrong_comps), *screened.problems]
+    problems.sort(key=lambda problem: problem.home is not None)
+    elsewhere = _in_no_home(problems, homes)
     if csv_file:
         _write(csv_file, csv_parts(homes))
     if json_file:
-        _write(json_file, chain(json_parts(homes), "\n"))
+        _write(json_file, chain(json_parts(homes, elsewhere), "\n"))
     if as_json:
-        for part in chain(json_parts(homes), "\n"):
+        for part in chain(json_parts(homes, elsewhere), "\n"):
             click.echo(part, nl=False)
     elif homes:
         width = max(80, min(120, shutil.get_terminal_size((100, 24)).columns))
         click.echo(ranked_table(homes, width, settings, len(comps)))
-    sentences = [*wrong_comps, *(problem.sentence for problem in screened.problems)]
-    _tell(sentences)
+    _tell([problem.sentence for problem in problems], bool(homes and (as_json or json_file)))
     known = screened.photos_read or any(_has_facts(home.listing) for home in screened.homes.shown())
     if not known:
         sys.exit(NOTHING_USABLE)
-    if sentences:
+    if problems:
         sys.exit(SOME_UNUSABLE)
 
 
@@ -118,13 +124,28 @@ def _write(path: Path, parts: Iterable[str]) -> None:
         raise InputError(f"{path}: cannot be written ({error.strerror or error}).") from None
 
 
-def _tell(sentences: Sequence[str]) -> None:
+def _in_no_home(problems: Sequence[Problem], homes: Sequence[HomeResult]) -> list[str]:
+    """Sentences that no printed home's ``errors`` holds: of the folder, of homes left out."""
+    if not problems:
+        return []
+    printed = {(home.home, sentence) for home in homes for sentence in home.errors}
+    return [p.sentence for p in problems if (p.home, p.sentence) not in printed]
+
+
+def _tell(sentences: Sequence[str], in_json: bool) -> None:
+    """Every sentence on standard error; where a person looks on, so many as can be read."""
     from scorer.listing.values import one_line
 
-    for sentence in sentences[:MOST_SENTENCES]:
+    most = MOST_SENTENCES if sys.stderr.isatty() else len(sentences)
+    for sentence in sentences[:most]:
         click.echo(one_line(sentence), err=True)
-    if len(sentences) > MOST_SENTENCES:
-        click.echo(f"… and {len(sentences) - MOST_SENTENCES} more (--json lists all).", err=True)
+    if len(sentences) > most:
+        where = (
+            "the JSON has all, under “errors” of each home and “folder_errors” of the first"
+            if in_json
+            else "--json-file FILE writes them all, and so does 2> FILE"
+        )
+        click.echo(f"… and {len(sentences) - most} more: {where}.", err=True)
 
 
 class _ProgressLine:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import json
 import math
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
 from typing import Any
 
 from scorer.conditions.checklist import load_conditions
@@ -45,11 +45,21 @@ def to_json(results: Iterable[HomeResult]) -> str:
     return "".join(json_parts(results))
 
 
-def json_parts(results: Iterable[HomeResult]) -> Iterator[str]:
-    """As :func:`to_json` piece by piece, so that thousands of homes need no memory."""
+def json_parts(results: Iterable[HomeResult], folder_errors: Sequence[str] = ()) -> Iterator[str]:
+    """As :func:`to_json` piece by piece, so that thousands of homes need no memory.
+
+    Parameters
+    ----------
+    folder_errors
+        Sentences that belong to none of these homes. Where there are any, the first home's object
+        has them under ``folder_errors``: the array has no other place for them.
+    """
     yield "["
     for number, result in enumerate(results):
-        yield (",\n " if number else "") + json.dumps(home_object(result), allow_nan=False)
+        values = home_object(result)
+        if folder_errors and not number:
+            values["folder_errors"] = list(folder_errors)
+        yield (",\n " if number else "") + json.dumps(values, allow_nan=False)
     yield "]"
 
 

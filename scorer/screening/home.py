@@ -43,7 +43,7 @@ def findings_of(
     ]
     suggested = suggest(shots, listing)
     matched, problems = match_rooms(tags, plan.rooms)
-    usable, sentences = [], [f"{listing.home}: {problem}" for problem in problems]
+    usable, sentences = [], [f"{listing.home}/{problem}" for problem in problems]
     for tag in matched:
         try:
             apply_tags((), [tag], kinds)
@@ -130,7 +130,7 @@ def screen_home(
     )
     labels = {condition.id: condition.label for condition in load_conditions().values()}
     shown = families_shown(options, plan.rooms, catalogue)
-    unreadable = [reading.error for reading in readings if reading.error is not None]
+    unreadable = [f"{listing.home}/{r.error}" for r in readings if r.error is not None]
     return HomeResult(
         home=listing.home,
         score=checklist_score(options, plan.rooms, catalogue),

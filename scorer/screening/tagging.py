@@ -13,7 +13,7 @@ from scorer.conditions.data_file import guarded_text
 from scorer.conditions.finding import Tag
 from scorer.conditions.findings import belongs_elsewhere
 from scorer.errors import InputError
-from scorer.listing.folder import TABLES, each_home, read_home
+from scorer.listing.folder import each_home, read_home
 from scorer.listing.listing import Listing
 from scorer.listing.room_words import first_words, from_name, is_bare
 from scorer.listing.values import plain
@@ -142,7 +142,7 @@ def _listings(folder: Path) -> Iterator[tuple[Listing, bool]]:
     listing, _ = read_home(folder)
     yield listing, False
     beside = folder.resolve().parent
-    if any((beside / name).is_file() for name in TABLES):
+    if any(beside.glob("listings.*")):  # one table for all homes, which takes longer to read
         name = folder.resolve().name
         listing = next((h for h, _ in each_home(beside) if h and h.home == name), listing)
         yield listing, False
