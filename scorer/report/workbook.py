@@ -228,6 +228,7 @@ def _summary(book: Any, style: Any, result: HomeResult) -> None:
         ("Value created, $", "money", outcome.value_created_usd),
         ("Net gain over the time you keep it, $", "money", outcome.net_gain_usd),
     )
+    without = {"Payback, months": payback}
     most = outcome.most_to_pay_usd
     note = "rent guessed" if most and result.listing.monthly_rent_usd is None else ""
     rows: list[tuple[str, Row]] = [
@@ -235,7 +236,7 @@ def _summary(book: Any, style: Any, result: HomeResult) -> None:
         ("text", ("Address", result.listing.address, "", "")),
         ("whole", ("Checklist score, 0 to 100", "", round(result.score, 1), "")),
         *(
-            (form, (name, f.p10, f.p50, f.p90) if f else (name, "", NOTHING, ""))
+            (form, (name, f.p10, f.p50, f.p90) if f else (name, "", without.get(name, NOTHING), ""))
             for name, form, f in figures
         ),
         ("money", ("Rent lost during the work, $", "", outcome.lost_rent_usd, "")),
