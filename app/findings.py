@@ -5,9 +5,10 @@ from __future__ import annotations
 import streamlit as st
 
 from app.own_photos import add_photos, empty_box, photo_files, show_photos, taken_files
+from app.plain_words import evidence_words
 from app.shared import change
 from scorer.conditions.checklist import conditions_of, load_conditions
-from scorer.conditions.finding import Finding
+from scorer.conditions.finding import Evidence, Finding
 from scorer.rooms import Room
 from scorer.store import TakenPhoto
 from scorer.workspace import Screened, tag_now
@@ -38,7 +39,7 @@ def _finding(item: Screened, finding: Finding) -> None:
     with st.container(border=True, key=f"finding_{key}".replace(" ", "_")):
         st.markdown(f"**{condition.label}** · {_state(finding)}")
         lines = [
-            " ".join(part for part in (e.photo and f"{e.photo}:", e.figure) if part)
+            " ".join(part for part in (e.photo and f"{e.photo}:", _figure(e)) if part)
             for e in finding.evidence
         ]
         if any(lines):
@@ -81,6 +82,11 @@ def _finding(item: Screened, finding: Finding) -> None:
                 condition=finding.condition,
                 read=False,
             )
+
+
+def _figure(evidence: Evidence) -> str:
+    """What was read or written down; a person's own words stay as they are."""
+    return evidence.figure if evidence.source == "person" else evidence_words(evidence.figure)
 
 
 def _shoot(key: str) -> None:

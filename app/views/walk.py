@@ -11,6 +11,7 @@ from app.findings import found_here, tag_form
 from app.look import quiet
 from app.own_photos import add_photos, photo_problems, show_photos
 from app.pictures import explained_photo, photo, repainted_photo, when_changed
+from app.plain_words import fact_words
 from app.shared import ESTIMATE, change, facts_line, home_in_hand, title_of, workspace
 from app.take_along import take_along
 from app.typed import note_field
@@ -28,7 +29,7 @@ SUBJECTS = {
     "Floor": "floor",
     "Cabinets": "cabinets",
     "Windows": "windows",
-    "Exposure": "exposure",
+    "How dark the photo is": "exposure",
     "Room light": "light",
 }
 SIZES = (
@@ -226,7 +227,8 @@ def _place(item: Screened, name: str, key: str) -> None:
 
 def _unknown(item: Screened) -> None:
     result = item.result
-    sentences = [*(u.sentence for u in result.unseen), *result.missing_facts, *result.errors]
+    missing = map(fact_words, result.missing_facts)
+    sentences = [*(u.sentence for u in result.unseen), *missing, *result.errors]
     if sentences:
         with st.expander(f"What is not known, and what could not be used: {len(sentences)}"):
             st.markdown("\n".join(f"- {sentence}" for sentence in sentences))

@@ -101,13 +101,13 @@ def figure_words(reading: Reading, subject: str) -> tuple[str, str | None]:
         and reading.light.window_share is not None
     ):
         blown = reading.light.blown_window_share
-        part = "" if blown is None else f", {blown:.0%} of that blown out"
+        part = "" if blown is None else f", {blown:.0%} of that plain white"
         return f"Windows: {reading.light.window_share:.0%} of the photo{part}", None
     if subject == "exposure" and reading.exposure is not None:
         shot = reading.exposure
         return (
-            f"Photo: {shot.kind}, mean lightness L* {shot.mean_lightness:.0f}, "
-            f"{shot.clipped_bright_share:.0%} blown out",
+            f"Photo: {shot.kind}, lightness {shot.mean_lightness:.0f} of 100 on average, "
+            f"{shot.clipped_bright_share:.0%} plain white",
             None,
         )
     if subject == "light" and reading.light is not None:
