@@ -13,12 +13,14 @@ import time
 from pathlib import Path
 from typing import Any
 
+import click
 import pytest
 from click.testing import CliRunner, Result
 from PIL import Image
 
 from scorer import __version__
 from scorer.commands import main
+from scorer.commands.options import settings_options
 from scorer.conditions.checklist import load_conditions
 from tests.homes import DARK_RED, make_home, save_photo
 
@@ -267,9 +269,13 @@ def test_screen_where_nothing_can_be_used(tmp_path: Path) -> None:
     ("text", "sentence"),
     [
         ("budget_usd = -1", "settings.toml, budget_usd: -1 cannot be used"),
-        ("cap_rate = 8", "less than or equal to 0.5 (a share: 0.08 is 8 %)."),
+        ("cap_rate = 8", "more than 0 and at most 0.5 (a share: 0.08 is 8 %)."),
+        ("weeks = [6]", "settings.toml, weeks: [6] cannot be used; it must be a number"),
+        ("budget_usd = 6.000", "settings.toml, budget_usd: $6 buys no work; write 6000"),
+        ('aim = "profit"', "profit cannot be used; use net_gain, rent_lift or return."),
+        ('budget_usd = "6.000"', "“6.000” could mean 6000 or 6; write 6000."),
         ("budgt = 1", "settings.toml, budgt: no such setting; use budget_usd"),
-        ("budget_usd = ", "settings.toml: this is not TOML"),
+        ("budget_usd = ", "settings.toml, line 1: this is not TOML at “budget_usd =”: write num"),
     ],
 )
 def test_wrong_settings_name_file_and_field(batch: Path, text: str, sentence: str) -> None:
@@ -280,11 +286,36 @@ def test_wrong_settings_name_file_and_field(batch: Path, text: str, sentence: st
 
 
 def test_a_wrong_option_is_named(batch: Path) -> None:
-    result = run("screen", batch, "--budget", "-5")
-    assert result.exit_code == 2
-    assert "option --budget: -5.0 cannot be used" in result.stderr
-    assert run("screen", batch, "--budget", "much").exit_code == 2
+    for option, sentence in (
+        ("--budget=-5", "option --budget: “-5” cannot be negative."),
+        ("--budget=much", "“much” is not a number (write it like 6000, $6,000 or 6k)."),
+        ("--budget=6.000", "option --budget: “6.000” could mean 6000 or 6; write 6000."),
+        ("--weeks=0", "option --weeks: 0 cannot be used; it must be a number more than 0"),
+        ("--weeks=soon", "option --weeks: “soon” is not a number (write it like 4.5)."),
+        ("--helpers=1.5", "option --helpers: “1.5” must be a whole number."),
+        ("--own-hour=5,000", "“5,000” must lie between $0 and $1,000."),
+        ("--hours-per-week=-1", "option --hours-per-week: “-1” cannot be negative."),
+    ):
+        result = run("screen", batch, option)
+        assert (result.exit_code, result.stdout) == (2, "")
+        assert sentence in result.stderr
+        assert len(result.stderr.splitlines()) == 1
     assert run("nonsense").exit_code == 2
+
+
+@pytest.mark.parametrize("written", ["$6,000", "6k", "6000", "6 000", "$6k"])
+def test_a_budget_is_read_as_people_write_it(written: str) -> None:
+    seen: list[dict[str, Any]] = []
+
+    @click.command()
+    @settings_options
+    def command(**given: Any) -> None:
+        seen.append(given)
+
+    result = CliRunner().invoke(command, ["--budget", written, "--own-hour", "$22.500"])
+    assert result.exit_code == 0
+    # $22,500 an hour is no wage, so 22.500 has one reading only.
+    assert (seen[0]["budget_usd"], seen[0]["own_hour_usd"]) == (6_000, 22.5)
 
 
 def test_settings_are_used(batch: Path) -> None:

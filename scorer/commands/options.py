@@ -16,6 +16,22 @@ if TYPE_CHECKING:
 
 Command = TypeVar("Command", bound=Callable[..., Any])
 
+
+class Figure(click.ParamType):  # type: ignore[type-arg]
+    """An amount, a time or a count as people write it: ``$6,000``, ``6k``, ``4.5``."""
+
+    name = "number"
+
+    def convert(
+        self, value: Any, param: click.Parameter | None, ctx: click.Context | None
+    ) -> float | int:
+        if param is None or param.name is None or not isinstance(value, str):
+            return value  # type: ignore[no-any-return]
+        return _figure(param.name, value, f"option --{_as_option(param.name)}")
+
+
+FIGURE = Figure()
+
 _OPTIONS = (
     click.option(
         "--settings",
@@ -32,17 +48,19 @@ _OPTIONS = (
         help="Comparable rents that you collected: rent_usd_month, beds, baths, area_sqft, date, "
         "condition, features.",
     ),
-    click.option("--budget", "budget_usd", type=float, help="Most to spend on a home's work [$]."),
-    click.option("--weeks", type=float, help="Longest time without a tenant for the work [weeks]."),
-    click.option("--hours-per-week", type=float, help="Your own hours [h/week]."),
-    click.option("--helpers", type=int, help="People who help you."),
-    click.option("--own-hour", "own_hour_usd", type=float, help="What your hour is worth [$/h]."),
+    click.option("--budget", "budget_usd", type=FIGURE, help="Most to spend on a home's work [$]."),
+    click.option(
+        "--weeks", type=FIGURE, help="Longest time without a tenant for the work [weeks]."
+    ),
+    click.option("--hours-per-week", type=FIGURE, help="Your own hours [h/week]."),
+    click.option("--helpers", type=FIGURE, help="People who help you."),
+    click.option("--own-hour", "own_hour_usd", type=FIGURE, help="What your hour is worth [$/h]."),
     click.option(
         "--aim",
         type=click.Choice(["net_gain", "rent_lift", "return"]),
         help="What to make largest; net_gain by default.",
     ),
-    click.option("--seed", type=int, help="Seed of every random draw."),
+    click.option("--seed", type=FIGURE, help="Seed of every random draw."),
 )
 
 
@@ -70,34 +88,109 @@ def settings_from(settings_file: Path | None, **given: Any) -> Settings:
     """
     from pydantic import ValidationError
 
+    from scorer.listing.values import as_text, one_line
     from scorer.settings import PERCENT_WORDS, Settings
 
     values = _from_file(settings_file) if settings_file else {}
     options = {name: value for name, value in given.items() if value is not None}
+    unknown = [name for name in values if name not in Settings.model_fields]
+    if unknown:
+        known = ", ".join(Settings.model_fields)
+        raise InputError(f"{settings_file}, {unknown[0]}: no such setting; use {known}.")
+    for name, value in values.items():
+        if isinstance(value, str) and name != "aim":
+            values[name] = _figure(name, value, f"{settings_file}, {name}")
     try:
-        return Settings.model_validate({**values, **options})
+        settings = Settings.model_validate({**values, **options})
     except ValidationError as error:
         first = error.errors()[0]
-        name = ".".join(str(part) for part in first["loc"])
-        where = "option --" if name in options else f"{settings_file}, "
-        shown = name.removesuffix("_usd").replace("_", "-") if name in options else name
-        if first["type"] == "extra_forbidden":
-            known = ", ".join(Settings.model_fields)
-            raise InputError(f"{where}{shown}: no such setting; use {known}.") from None
-        message = first["msg"][0].lower() + first["msg"][1:]
-        if name in PERCENT_WORDS:
-            message += " (a share: 0.08 is 8 %)"
-        raise InputError(f"{where}{shown}: {first['input']!r} cannot be used; {message}.") from None
+        name = str(first["loc"][0])
+        where = f"option --{_as_option(name)}" if name in options else f"{settings_file}, {name}"
+        share = " (a share: 0.08 is 8 %)" if name in PERCENT_WORDS else ""
+        given_value = first["input"]
+        shown = f"{given_value:,.10g}" if isinstance(given_value, float) else as_text(given_value)
+        raise InputError(
+            f"{where}: {one_line(shown)[:40]} cannot be used; {_how(name)}{share}."
+        ) from None
+
+
+def _figure(name: str, written: str, where: str) -> float | int:
+    """One setting out of its text.
+
+    Raises
+    ------
+    InputError
+        Naming ``where`` it was given, what was read and how to mend it.
+    """
+    from scorer.listing.quantities import dollars
+    from scorer.listing.values import WrongValue, as_count, as_number, one_line
+
+    limits = _limits(name)
+    low, high = limits.get("ge", limits.get("gt", -1e9)), limits.get("le", limits.get("lt", 1e9))
+    try:
+        if name.endswith("_usd"):
+            return dollars(written, low, high)
+        if name in _COUNTS:
+            return as_count(written, low=int(max(low, 0)), high=int(high))
+        return as_number(written, low=low, high=high, like=f"write it like {_LIKE.get(name, 4.5)}")
+    except WrongValue as reason:
+        raise InputError(f"{where}: “{one_line(written)[:40]}” {reason}.") from None
+
+
+_LEAST_BUDGET_USD = 20.0
+_COUNTS = {"helpers", "seed"}
+_LIKE = {"vacancy": 0.07, "cap_rate": 0.08, "target_return": 0.1}
+
+
+def _as_option(name: str) -> str:
+    return name.removesuffix("_usd").replace("_", "-")
+
+
+def _limits(name: str) -> dict[str, float]:
+    """The least and the most that a setting may be, by pydantic's names: ge, gt, le, lt."""
+    from scorer.settings import Settings
+
+    found = {}
+    field = Settings.model_fields.get(name)
+    for limit in field.metadata if field else ():
+        for side in ("ge", "gt", "le", "lt"):
+            if hasattr(limit, side):
+                found[side] = float(getattr(limit, side))
+    return found
+
+
+def _how(name: str) -> str:
+    """What a setting must be, as the end of a sentence."""
+    from typing import get_args
+
+    from scorer.settings import Settings
+
+    field = Settings.model_fields[name]
+    if choices := [word for word in get_args(field.annotation) if isinstance(word, str)]:
+        return f"use {', '.join(choices[:-1])} or {choices[-1]}"
+    words = {"ge": "{} or more", "gt": "more than {}", "le": "at most {}", "lt": "less than {}"}
+    limits = [words[side].format(f"{value:,.10g}") for side, value in _limits(name).items()]
+    kind = "a whole number" if name in _COUNTS else "a number"
+    return f"it must be {' '.join([kind, ' and '.join(limits)]).strip()}"
 
 
 def _from_file(path: Path) -> dict[str, Any]:
     import tomllib
 
+    from scorer.listing.mending import toml_mistake
+
     try:
-        values = tomllib.loads(path.read_text(encoding="utf-8-sig"))
+        text = path.read_text(encoding="utf-8-sig")
     except OSError as error:
         raise InputError(f"{path}: cannot be opened ({error.strerror}).") from None
-    except (tomllib.TOMLDecodeError, UnicodeDecodeError, RecursionError) as error:
-        raise InputError(f"{path}: this is not TOML ({error}).") from None
+    except UnicodeDecodeError:
+        raise InputError(f"{path}: this is no text file; save it as UTF-8 text.") from None
+    try:
+        values = tomllib.loads(text)
+    except tomllib.TOMLDecodeError as error:
+        place, why = toml_mistake(error, text)
+        raise InputError(f"{path}, {place}: {why}.") from None
+    except RecursionError:
+        raise InputError(f"{path}: this TOML is nested too deeply.") from None
     inner = values.get("settings")
     return inner if isinstance(inner, dict) else values
