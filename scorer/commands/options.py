@@ -112,6 +112,11 @@ def settings_from(settings_file: Path | None, **given: Any) -> Settings:
         raise InputError(
             f"{where}: {one_line(shown)[:40]} cannot be used; {_how(name)}{share}."
         ) from None
+    if 0 < settings.budget_usd < _LEAST_BUDGET_USD:  # TOML reads 6.000 as six
+        where = "option --budget" if "budget_usd" in options else f"{settings_file}, budget_usd"
+        budget = f"{settings.budget_usd:,.10g}"
+        raise InputError(f"{where}: ${budget} buys no work; write 6000 for six thousand dollars.")
+    return settings
 
 
 def _figure(name: str, written: str, where: str) -> float | int:
