@@ -197,8 +197,15 @@ def _own_cells(folder: Path, home: str, sentences: list[str]) -> Cells | None:
             f"{shown}: {len(rows)} records, but the file in a home's folder holds that home only; "
             "the first one was used."
         )
+    if not rows and not problems:
+        sentences.append(_no_row(shown))
     sentences += heading_problems("home", _columns(rows[:1]), shown, all_unknown=True)
     return Cells(rows[0], "home") if rows else None
+
+
+def _no_row(shown: str) -> str:
+    what = "row under its headings" if shown.lower().endswith(".csv") else "home in it"
+    return f"{shown}: there is no {what}, so nothing of it was used."
 
 
 def _columns(rows: Iterable[Row]) -> Iterator[str]:
@@ -265,6 +272,8 @@ def _read_table(path: Path, problems: list[Problem]) -> list[Row]:
     except InputError as error:
         problems.append(Problem(home=None, sentence=str(error)))
         return []
+    if not rows and not sentences:
+        sentences.append(_no_row(path.name))
     sentences += heading_problems("home", _columns(rows), path.name, all_unknown=True)
     problems += [Problem(home=None, sentence=sentence) for sentence in sentences]
     return rows

@@ -5,6 +5,7 @@ Case, blanks, punctuation and a unit in brackets don't matter: ``Sq. Ft.`` is ``
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable, Mapping
 from functools import lru_cache
 from typing import NamedTuple
@@ -141,6 +142,13 @@ def heading_problems(
         for name, known in near
     ]
     keys = {plain(name) for name in written}
+    if kind == "home":
+        sentences += [
+            f"{shown}: the {what} {one_line(name)} holds two figures and was not used; give Beds "
+            f"and Baths a {what} each."
+            for name in written
+            if re.fullmatch(r"(bed|bd|br)(s|rooms?)?(and)?(bath|ba)(s|rooms?)?", plain(name))
+        ]
     if all_unknown and keys and not near and keys.isdisjoint(_known(kind)):
         how = "the first row names the fields" if what == "column" else "name the fields"
         sentences.append(

@@ -162,8 +162,8 @@ def look_alike(names: Iterable[str]) -> list[str]:
     for name in names:
         groups.setdefault(address_key(name), []).append(name)
     return [
-        f"{' and '.join(f'“{name}”' for name in group)} look like the same home; each is kept for "
-        "itself, so if they are one, put all photos and facts into one folder."
+        f"{' and '.join(f'“{name}”' for name in group)} look like the same home but are kept "
+        "apart; if they are one, put all photos and facts under one name."
         for key, group in groups.items()
         if key and len(group) > 1
     ]

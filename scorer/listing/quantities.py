@@ -59,6 +59,7 @@ _FEET_INCHES = re.compile(
 )
 _MARKS = str.maketrans("’′″”", "''\"\"")
 _LONGEST = 80
+_NOT_LET = {"vacant", "empty", "not let", "not rented", "owner occupied", "owner-occupied"}
 _SWAPPED = "is it another column's figure, or cut short?"
 
 
@@ -94,7 +95,7 @@ def yearly_tax(value: Any) -> float:
 
 
 def monthly_rent(value: Any, frequency: str = "", heading: str = "") -> float | None:
-    """Rent [$/month]; None where it is zero, as a home that isn't let is written at times.
+    """Rent [$/month]; None where the home isn't let (``0``, ``vacant``).
 
     Parameters
     ----------
@@ -111,6 +112,8 @@ def monthly_rent(value: Any, frequency: str = "", heading: str = "") -> float | 
     WrongValue
         If the two periods differ, or the rent is none that a home has.
     """
+    if isinstance(value, str) and value.strip().lower() in _NOT_LET:
+        return None
     text, period = _without_period(value)
     if period and frequency and period != frequency:
         raise WrongValue(f"and {heading} {frequency} name two periods; make them agree")
@@ -241,7 +244,7 @@ def baths(value: Any) -> Baths:
         return Baths(full)
     part = _PARTS_OF_A_BATHROOM.get(number - full)
     if part is None:
-        raise WrongValue(f"must be a whole number, or one and a half like 1.5 ({like})")
+        raise WrongValue("must be a whole number or end in a half, like 1.5")
     return Baths(full, part)
 
 

@@ -9,7 +9,23 @@ from functools import lru_cache
 from typing import Any
 
 _SPACES = str.maketrans(dict.fromkeys("\t\u00a0\u2009\u202f", " ") | {"−": "-", "’": "'"})
-_MISSING = {"", "na", "n/a", "nan", "null", "none", "-", "--", "—", "?", "unknown", "#n/a"}
+_MISSING = {
+    "",
+    "na",
+    "n/a",
+    "nan",
+    "null",
+    "none",
+    "-",
+    "--",
+    "—",
+    "?",
+    "unknown",
+    "#n/a",
+    "n.a.",
+    "tbd",
+    "tba",
+}
 _ABOUT = re.compile(r"(?i)(circa|ca\.?|c\.?|about|approximately|approx\.?|est\.?|~|≈)\s*(?=[$\d])")
 _PLAIN = re.compile(r"([0-9]+(\.[0-9]*)?|\.[0-9]+)([eE][+-]?[0-9]{1,3})?")
 _AMERICAN = re.compile(r"[0-9]{1,3}(,[0-9]{3})+(\.[0-9]*)?")
@@ -100,6 +116,12 @@ def as_number(
     if low >= 0 and number < 0:
         raise WrongValue("cannot be negative")
     if not low <= number <= high:
+        if grouped and isinstance(value, float) and low <= 1000 * number <= high:
+            # JSON and TOML read 84.500 as 84.5; as text it would have been refused above.
+            whole = f"{1000 * number:.10g}"
+            raise WrongValue(
+                f"is too little, as a point begins the decimals; write {whole} if meant"
+            )
         raise WrongValue(f"must lie between {_span(low, high, unit)}{hint and f' ({hint})'}")
     return number
 

@@ -234,3 +234,29 @@ def test_a_cheap_home_and_a_tiny_one_are_kept(tmp_path: Path) -> None:
     (listing,), _ = read_homes(tmp_path)
     assert (listing.list_price_usd, listing.living_area_sqft) == (1_000, 80)
     assert (listing.annual_tax_usd, listing.monthly_rent_usd) == (1_400, 600)
+
+
+@pytest.mark.parametrize(
+    ("name", "text", "sentence"),
+    [
+        ("listing.csv", "Price,Beds\n", "listing.csv: there is no row under its headings"),
+        ("listing.json", "[]", "listing.json: there is no home in it"),
+        ("listing.json", '{"Bed/Bath": "3/1"}', "give Beds and Baths a field each"),
+        ("listing.csv", "Price,Beds & Baths\n84500,3/1\n", "give Beds and Baths a column each"),
+        ("listing.toml", "Price = 85.000", "“85.0” is too little, as a point begins the decimals; "
+         "write 85000 if meant"),
+    ],
+)  # fmt: skip
+def test_what_was_not_used_is_told(tmp_path: Path, name: str, text: str, sentence: str) -> None:
+    (tmp_path / "1.jpg").write_bytes(b"")
+    (tmp_path / name).write_text(text)
+    _, problems = read_homes(tmp_path)
+    assert sentence in " ".join(problem.sentence for problem in problems)
+
+
+@pytest.mark.parametrize("cell", ["vacant", "0", "TBD", "Not let"])
+def test_a_home_that_is_not_let_has_no_rent(tmp_path: Path, cell: str) -> None:
+    (tmp_path / "1.jpg").write_bytes(b"")
+    (tmp_path / "listing.json").write_text(json.dumps({"Rent": cell}))
+    (listing,), problems = read_homes(tmp_path)
+    assert (listing.monthly_rent_usd, problems) == (None, ())
