@@ -9,11 +9,12 @@ from typing import TYPE_CHECKING
 import click
 
 from scorer.commands.main import SOME_UNUSABLE
-from scorer.errors import InputError
+from scorer.errors import InputError, wrong_field
 
 if TYPE_CHECKING:
     from scorer.fit import RoomPlan
 
+EXAMPLE_AT = "`value-add fit --help` shows an example"
 CHECKS = ("island", "table", "kitchen", "bathroom", "outlets", "screens")
 
 
@@ -37,8 +38,24 @@ def fit_command(
     """Check PLAN_FILE against published clearances and spacings.
 
     PLAN_FILE is a JSON object: length_in, width_in, and lists of openings, cabinets, appliances
-    and outlets, each with its wall (north, east, south, west) and offset_in. Exit code 1 if
-    something does not fit.
+    and outlets, each with its wall (north, east, south, west) and offset_in, the distance from
+    the wall's west or north end. All lengths are inches. Exit code 1 if something does not fit.
+
+    An example:
+
+    \b
+    {"length_in": 156, "width_in": 132,
+     "openings": [
+      {"kind": "door", "wall": "south", "offset_in": 12, "width_in": 32},
+      {"kind": "window", "wall": "north", "offset_in": 60, "width_in": 36}],
+     "cabinets": [
+      {"wall": "north", "offset_in": 0, "length_in": 156, "drawers": 1},
+      {"wall": "north", "offset_in": 0, "length_in": 60, "kind": "wall"}],
+     "appliances": [
+      {"kind": "sink", "wall": "north", "offset_in": 60, "width_in": 33},
+      {"kind": "range", "wall": "north", "offset_in": 108, "width_in": 30}],
+     "outlets": [
+      {"wall": "north", "offset_in": 48, "counter": true}]}
     """
     from scorer import fit
 
@@ -82,17 +99,18 @@ def read_plan(path: Path) -> RoomPlan:
     from pydantic import ValidationError
 
     from scorer.fit import RoomPlan
+    from scorer.fit.room_plan import FIELDS
+    from scorer.listing.mending import json_mistake
 
     try:
-        return RoomPlan.model_validate(json.loads(path.read_text(encoding="utf-8-sig")))
+        text = path.read_text(encoding="utf-8-sig")
+        return RoomPlan.model_validate(json.loads(text))
     except OSError as error:
         raise InputError(f"{path}: can't be read ({error.strerror}).") from error
     except ValidationError as error:
-        first = error.errors(include_url=False, include_context=False)[0]
-        place = ".".join(str(part) for part in first["loc"]) or "room"
-        words = first["msg"].removeprefix("Value error, ")
-        if first["type"] == "extra_forbidden":
-            words = "is not a field of a room plan; mend its spelling or take it out"
-        raise InputError(f"{path.name}, field {place}: {words}.") from error
+        raise InputError(f"{path.name}, {wrong_field(error, FIELDS)}.") from error
+    except json.JSONDecodeError as error:
+        place, mistake = json_mistake(error, text)
+        raise InputError(f"{path.name}, {place}: {mistake}; {EXAMPLE_AT}.") from error
     except (ValueError, RecursionError) as error:
-        raise InputError(f"{path.name}: is not a JSON file; see README for an example.") from error
+        raise InputError(f"{path.name}: is not a JSON file; {EXAMPLE_AT}.") from error

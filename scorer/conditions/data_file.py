@@ -10,7 +10,7 @@ from typing import Annotated, Any, TypeVar
 
 from pydantic import Field, ValidationError
 
-from scorer.errors import InputError
+from scorer.errors import InputError, wrong_field
 from scorer.records import Record
 
 Identifier = Annotated[str, Field(pattern=r"^[a-z][a-z0-9]*(_[a-z0-9]+)*$", max_length=60)]
@@ -83,13 +83,7 @@ def checked(model: type[AnyRecord], values: Mapping[str, Any], where: str) -> An
     try:
         return model.model_validate(values)
     except ValidationError as error:
-        first = error.errors(include_url=False)[0]
-        field = ".".join(str(part) for part in first["loc"]) or "row"
-        what = first["msg"].removeprefix("Value error, ")
-        given = (
-            "" if first["type"] in {"missing", "value_error"} else f" (given: {first['input']!r})"
-        )
-        raise InputError(f"{where}, field {field}: {what}{given}.") from error
+        raise InputError(f"{where}, {wrong_field(error, model.model_fields)}.") from error
 
 
 def split(cell: str) -> tuple[str, ...]:

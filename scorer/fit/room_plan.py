@@ -229,3 +229,13 @@ def result_of(
     order: tuple[Verdict, ...] = ("pass", "tight", "fails")
     worst = max((order.index(check.verdict) for check in checks), default=0)
     return FitResult(idea=idea, verdict=order[worst], checks=checks, piece=piece, instead=instead)
+
+
+FIELDS = tuple(
+    dict.fromkeys(
+        name
+        for record in (RoomPlan, PlanOpening, Cabinets, Appliance, Outlet)
+        for name in record.model_fields
+    )
+)
+"""Names of all fields of a room plan, for one that is misspelled."""

@@ -12,7 +12,7 @@ from typing import Annotated, Any
 from pydantic import Field, ValidationError, field_validator
 
 from scorer.conditions.finding import Severity, Tag
-from scorer.errors import InputError
+from scorer.errors import InputError, wrong_field
 from scorer.records import Record
 from scorer.rooms import Feet
 
@@ -171,9 +171,7 @@ def read_answers(content: bytes, name: str = "answers file") -> SheetAnswers:
     try:
         return SheetAnswers.model_validate(data)
     except ValidationError as error:
-        first = error.errors(include_url=False, include_context=False)[0]
-        place = ".".join(str(part) for part in first["loc"])
-        raise InputError(f"{name}, field {place}: {first['msg'].lower()}.") from error
+        raise InputError(f"{name}, {wrong_field(error)}.") from error
 
 
 def merge_answers(stored: Sequence[Tag], answers: SheetAnswers) -> Merged:

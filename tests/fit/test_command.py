@@ -46,15 +46,28 @@ def test_several_checks_as_json(plan: Path):
 @pytest.mark.parametrize(
     ("content", "words"),
     [
-        ("[", "is not a JSON file"),
-        ('{"length_in": -1, "width_in": 96}', "field length_in"),
+        ("[", "line 1: this is not JSON"),
+        ("[", "`value-add fit --help` shows an example"),
+        ('{"length_in": -1, "width_in": 96}', "field length_in: -1 is too little; it must be more"),
+        ('{"width_in": 96}', "field length_in: is missing; add it."),
+        ('{"length_in": "12 ft", "width_in": 96}', "field length_in: “12 ft” is not a number"),
+        ('{"length_in": 90, "widht_in": 96}', "field widht_in: is not a field here; did you mean"),
+        ('{"length_in": 90, "width_in": 96, "openings": {}}', "openings: {} must be a list, in ["),
+        (
+            '{"length_in": 90, "width_in": 96, "outlets": [{"wall": "up", "offset_in": 9}]}',
+            "field outlets 1, wall: “up” is not known; use north, east, south or west.",
+        ),
+        (
+            '{"length_in": 90, "width_in": 96, "appliances": [3]}',
+            "field appliances 1: 3 must be fields with their values, in { and }",
+        ),
         (
             '{"length_in": 90, "width_in": 96, "outlets": [{"wall": "north", "offset_in": 99}]}',
             "outlet on the north wall",
         ),
         (
             '{"length_in": 90, "width_in": 96, "lamps": []}',
-            "field lamps: is not a field of a room plan; mend its spelling or take it out",
+            "field lamps: is not a field here; mend its spelling or take it out",
         ),
     ],
 )
@@ -64,6 +77,18 @@ def test_a_bad_room_gets_one_sentence(plan: Path, content: str, words: str):
     assert done.exit_code == 2
     assert words in done.stderr
     assert done.stderr.count("\n") == 1
+
+
+def test_the_example_of_the_help_runs_and_fits_on_a_screen(plan: Path):
+    text = CliRunner().invoke(main, ["fit", "--help"], terminal_width=80).stdout
+    assert max(map(len, text.splitlines())) <= 80
+    plan.write_text(text[text.index("{") : text.rindex("}") + 1])
+    checks = ("island", "table", "kitchen", "outlets", "screens")
+    asked = [word for check in checks for word in ("--check", check)]
+    done = CliRunner().invoke(main, ["fit", str(plan), *asked])
+    assert done.exit_code in {0, 1}
+    assert done.stderr == ""
+    assert done.stdout.count(": ") >= len(checks)
 
 
 def test_a_file_of_an_earlier_version_is_read_as_before(plan: Path):

@@ -324,7 +324,7 @@ def _broken(tmp_path: Path, file: str, old: str, new: str) -> Path:
     ("file", "old", "new", "words"),
     [
         ("walls.toml", 'rung = "clean"', 'rung = "polish"', ["walls_wash", "field rung"]),
-        ("walls.toml", 'rooms = ["', 'rooms = ["attic", "', ["walls_wash", "rooms.0", "'attic'"]),
+        ("walls.toml", 'rooms = ["', 'rooms = ["attic", "', ["walls_wash", "rooms 1", "“attic”"]),
         ("walls.toml", "low = 0, typical = 0.1", "low = 0.2, typical = 0.1", ["rent_percent"]),
         ("walls.toml", "high = 0.3", "high = 30", ["walls_wash", "within 0 and 12.6"]),
         ("walls.toml", "typical = 0.1, high = 0.3", "typical = 0.1, high = 3", ["dearer rung"]),
