@@ -25,12 +25,14 @@ from scorer.money.deal_rows import (
     written,
 )
 from scorer.money.depreciation import FIVE_YEAR_SHARES
+from scorer.money.holding import lifted_share
 from scorer.money.home_money import LOAN_WORDS, NOT_ADVICE, TAX_WORDS, HomeMoney
 from scorer.money.returns import MONTHS, loan_balance
 from scorer.report.paper import Paper
 from scorer.report.table import money_words
 
 YEARS_ON_PAPER = 10
+RUNNING = "Running costs over rent"
 SOURCES = (
     "Loan payment, net present value and internal rate of return: numpy-financial documentation.",
     "Value by direct capitalization: Appraisal Institute, The Appraisal of Real Estate.",
@@ -109,14 +111,14 @@ def _now_or_as_is(book: Any, style: Any, deal: HomeMoney) -> None:
         ("Cost of selling over price", terms.selling_share, "=B7", "percent", ""),
         ("Rent lost to empty weeks", deal.vacancy, "=B8", "percent", ""),
         (
-            "Running costs over rent",
+            RUNNING,
             deal.operating_share,
             "=B9*B11/C11",
             "percent",
             "A rent raised by work bears no more running costs in dollars.",
         ),
         ("Property tax a year", deal.annual_tax_usd, "=B10", "money", "0: in the running costs"),
-        (RENT, deal.rent_now_usd, rent_then, "money", "Middle figures"),
+        (RENT, deal.rent_now_usd, f"=B11+{deal.lift_month_usd!r}", "money", "Middle figures"),
         ("Rent growth a year", terms.rent_growth, "=B12", "percent", ""),
         ("Reserve over rent", terms.reserve_share, "=B13", "percent", ""),
         ("Work", 0.0, deal.work_usd, "money", "Own hours at their value"),
@@ -124,12 +126,15 @@ def _now_or_as_is(book: Any, style: Any, deal: HomeMoney) -> None:
         ("Cap rate", deal.cap_rate, "=B16", "percent", "Income over value"),
         ("Target return a year", deal.target_return, "=B17", "percent", ""),
     )
+    worked_out = {
+        RENT: rent_then,
+        RUNNING: lifted_share(deal.operating_share, deal.rent_now_usd, rent_then),
+    }
     for at, (name, as_is, now, form, note) in enumerate(inputs, start=1):
         sheet.write_string(at, 0, name)
         sheet.write_number(at, 1, as_is, style[form])
         if isinstance(now, str):
-            cached = as_is * deal.rent_now_usd / rent_then if "*" in now else as_is
-            sheet.write_formula(at, 2, now, style[form], cached)
+            sheet.write_formula(at, 2, now, style[form], worked_out.get(name, as_is))
         else:
             sheet.write_number(at, 2, now, style[form])
         sheet.write_string(at, 3, note)
@@ -177,7 +182,7 @@ def _results(sheet: Any, style: Any, deal: HomeMoney, first_flow: int) -> None:
             ),
             (
                 IN_HAND,
-                f"={c}22-12*{c}21-12*{c}13*{c}11",
+                f"={c}22-{_due(c, 1)}-12*{c}13*{c}11",
                 hold.cash_flow_year_usd,
                 "money",
             ),
@@ -215,13 +220,18 @@ def _results(sheet: Any, style: Any, deal: HomeMoney, first_flow: int) -> None:
             if year == 0:
                 formula = f"=-{c}24"
             else:
-                paid = f"-IF({year}<={c}5,12*{c}21,0)-12*{c}13*{c}11"
+                paid = f"-{_due(c, year)}-12*{c}13*{c}11"
                 formula = f"={income.format(n=year - 1)}{paid}"
                 if year == years:
                     formula += f"+{c}26*(1-{c}7)-{c}27"
             sheet.write_formula(first_flow + year, place, formula, style["money"], flow)
     sheet.write_string(29, 0, "Work first, over letting as it is, worth today", style["head"])
     sheet.write_formula(29, 2, "=C28-B28", style["money"], deal.compare.gain_usd)
+
+
+def _due(column: str, year: int) -> str:
+    """Loan payments of a year; the term may end within it."""
+    return f"12*{column}21*MAX(0,MIN(1,{column}5-{year - 1}))"
 
 
 def _depreciation(book: Any, style: Any, deal: HomeMoney) -> None:

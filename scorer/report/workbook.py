@@ -22,10 +22,9 @@ Row = tuple[object, ...]
 def home_workbook(result: HomeResult, deal: HomeMoney | None = None) -> bytes:
     """Write the workbook: summary, findings, scope, take-off, shopping list, calendar, unknowns.
 
-    The sums of the scope are formulas over its rows, and the take-off's cost is quantity times unit
-    price where a unit price exists, so that a changed row changes the total. With ``deal`` come two
-    sheets of formulas: work now against letting as it is, with the loan, and depreciation. Text
-    that a user typed can't become a formula.
+    The sums of the scope and of the take-off are formulas over their rows, so that a changed row
+    changes the total. With ``deal`` come two sheets of formulas: work now against letting as it is,
+    with the loan, and depreciation. Text that a user typed can't become a formula.
     """
     buffer = io.BytesIO()
     options = {"in_memory": True, "strings_to_formulas": False, "strings_to_urls": False}

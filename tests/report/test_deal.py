@@ -4,11 +4,8 @@ from __future__ import annotations
 
 import io
 import re
-from collections.abc import Callable
 from datetime import UTC, datetime
-from typing import Any
 
-import numpy_financial as npf
 import openpyxl
 import pypdf
 import pytest
@@ -19,48 +16,10 @@ from scorer.report import home_report_pdf, home_workbook
 from scorer.report.table import money_words
 from scorer.settings import Settings
 from scorer.shortlist.result import HomeResult
+from tests.report.sheets import Sheet
 
 GIVEN = MoneyInput(loan_percent=75, month=3, rent_growth_percent=1, reserve_percent=4)
 WHEN = datetime(2026, 5, 30, 12, tzinfo=UTC)
-
-FUNCTIONS: dict[str, Callable[..., Any]] = {
-    "PMT": lambda rate, count, present: float(npf.pmt(rate, count, present)),
-    "FV": lambda rate, count, paid, present: float(npf.fv(rate, count, paid, present)),
-    "NPV": lambda rate, flows: float(npf.npv(rate, [0.0, *flows])),
-    "IRR": lambda flows: float(npf.irr(flows)),
-    "IF": lambda test, yes, no: yes if test else no,
-    "OR": lambda *tests: any(tests),
-    "MIN": min,
-    "MAX": max,
-    "SUM": sum,
-}
-
-
-class Sheet:
-    """A sheet whose formulas are worked out anew, with numpy-financial for Excel's functions.
-
-    Excel's NPV discounts its first flow by a year, numpy-financial's does not.
-    """
-
-    def __init__(self, content: bytes, name: str) -> None:
-        self.cells = openpyxl.load_workbook(io.BytesIO(content))[name]
-
-    def __getitem__(self, place: str) -> Any:
-        value = self.cells[place].value
-        if not isinstance(value, str) or not value.startswith("="):
-            return value
-        text = value[1:].replace("$", "").replace("^", "**")
-        text = re.sub(r"([A-Z])(\d+):([A-Z])(\d+)", r"several('\1', \2, \4)", text)
-        text = re.sub(r"(?<![\w'])([A-Z]\d+)\b", r"one('\1')", text)
-        return eval(text, {**FUNCTIONS, "one": self.__getitem__, "several": self.several})
-
-    def several(self, column: str, first: int, last: int) -> list[float]:
-        return [self[f"{column}{row}"] for row in range(first, last + 1)]
-
-    def row(self, name: str) -> int:
-        rows = [c.row for c in self.cells["A"] if c.value == name]
-        assert rows, name
-        return rows[0]
 
 
 @pytest.fixture
