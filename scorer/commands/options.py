@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Any, TypeVar
 
 import click
 
+from scorer.commands.values import OneOf
 from scorer.errors import InputError
 
 if TYPE_CHECKING:
@@ -57,7 +58,7 @@ _OPTIONS = (
     click.option("--own-hour", "own_hour_usd", type=FIGURE, help="What your hour is worth [$/h]."),
     click.option(
         "--aim",
-        type=click.Choice(["net_gain", "rent_lift", "return"]),
+        type=OneOf(["net_gain", "rent_lift", "return"]),
         help="What to make largest; net_gain by default.",
     ),
     click.option("--seed", type=FIGURE, help="Seed of every random draw."),
@@ -174,9 +175,10 @@ def _how(name: str) -> str:
     if choices := [word for word in get_args(field.annotation) if isinstance(word, str)]:
         return f"use {', '.join(choices[:-1])} or {choices[-1]}"
     words = {"ge": "{} or more", "gt": "more than {}", "le": "at most {}", "lt": "less than {}"}
-    limits = [words[side].format(f"{value:,.10g}") for side, value in _limits(name).items()]
+    limits = [(side, value) for side, value in _limits(name).items() if value < 1e9]
+    told = [words[side].format(f"{value:,.10g}") for side, value in limits]
     kind = "a whole number" if name in _COUNTS else "a number"
-    return f"it must be {' '.join([kind, ' and '.join(limits)]).strip()}"
+    return f"it must be {' '.join([kind, ' and '.join(told)]).strip()}"
 
 
 def _from_file(path: Path) -> dict[str, Any]:

@@ -17,11 +17,12 @@ from scorer.listing.quantities import (
 from scorer.listing.tables import MOST_ROWS, Row
 from scorer.listing.values import WrongValue, as_count, as_text, is_missing, one_line, plain
 
-_BEDS = r"br|bd|bds|beds?|bedrooms?|bdrms?"
-
 _FACTS: dict[str, tuple[str, Callable[[Any], float | int]]] = {
     "listprice": ("list_price_usd", quantities.price),
-    "bedroomstotal": ("bedrooms", lambda v: quantities.count(v, low=0, high=200, words=_BEDS)),
+    "bedroomstotal": (
+        "bedrooms",
+        lambda v: quantities.count(v, low=0, high=200, words=quantities.BEDS),
+    ),
     "numberofunitstotal": (
         "units",
         lambda v: quantities.count(v, low=1, high=1000, words="units?|dwellings?|homes?"),

@@ -60,6 +60,8 @@ _FEET_INCHES = re.compile(
 _MARKS = str.maketrans("’′″”", "''\"\"")
 _LONGEST = 80
 _NOT_LET = {"vacant", "empty", "not let", "not rented", "owner occupied", "owner-occupied"}
+BEDS = r"br|bd|bds|beds?|bedrooms?|bdrms?"
+"""Words for a bedroom that may follow its count."""
 _SWAPPED = "is it another column's figure, or cut short?"
 
 

@@ -1,6 +1,7 @@
 """Comparable rents that the user has collected.
 
-A CSV file with a header; only the rent is needed in every row::
+A CSV file with a header; only the rent is needed in every row. Plain headings (``Rent``, ``Beds``,
+``Baths``, ``Sq Ft``) and usual spellings (``$850/mo``, ``98 m²``) are read as in listing files::
 
     rent_usd_month,beds,baths,area_sqft,date,condition,features
     1150,2,1,820,2026-03-01,updated,kitchen_updated;parking
@@ -11,6 +12,7 @@ from __future__ import annotations
 import csv
 import datetime
 import io
+from collections.abc import Callable
 from pathlib import Path
 from typing import Annotated, Literal
 
@@ -18,6 +20,9 @@ from pydantic import Field, ValidationError
 
 from scorer.conditions.data_file import csv_rows, read_text
 from scorer.errors import InputError
+from scorer.listing import quantities
+from scorer.listing.headings import headings
+from scorer.listing.values import WrongValue, as_number, is_missing, plain
 from scorer.records import Range, Record
 
 CompCondition = Literal["dated", "average", "updated"]
@@ -113,8 +118,11 @@ def read_comps(path: Path) -> tuple[tuple[Comp, ...], tuple[str, ...]]:
 
 def parse_comps(text: str, name: str = "comps") -> tuple[tuple[Comp, ...], tuple[str, ...]]:
     """Comps of CSV text; as :func:`read_comps`, ``name`` stands for the file in sentences."""
-    lines = csv.reader(io.StringIO(text.removeprefix("\ufeff"), newline=""))
-    header = [cell.strip().lower() for cell in next(lines, [])]
+    text = text.removeprefix("\ufeff")
+    first = next(iter(text.splitlines()), "")
+    delimiter = max((",", ";", "\t"), key=first.count)
+    lines = csv.reader(io.StringIO(text, newline=""), delimiter=delimiter)
+    header = [_column(cell) for cell in next(lines, [])]
     if "rent_usd_month" not in header:
         raise InputError(
             f"{name}, row 1: the column rent_usd_month is missing; the columns are "
@@ -144,10 +152,22 @@ def parse_comps(text: str, name: str = "comps") -> tuple[tuple[Comp, ...], tuple
 
 def _comp(row: dict[str, str], where: str, problems: list[str], known: set[str]) -> Comp | None:
     values: dict[str, object] = {}
-    for column in ("rent_usd_month", "beds", "baths", "area_sqft", "date", "condition"):
-        text = row.get(column, "")
-        if text:
-            values[column] = text.lower().replace("$", "").replace(",", "")
+    for column, read in _READ.items():
+        if is_missing(row.get(column)):
+            continue
+        try:
+            value = read(row[column])
+        except WrongValue as reason:
+            rest = "row is left out" if column == "rent_usd_month" else "rest of the row is used"
+            problems.append(f"{where}, field {column}: “{row[column][:40]}” {reason}; the {rest}.")
+            if column == "rent_usd_month":
+                return None
+            continue
+        if value is not None:
+            values[column] = value
+    for column in ("date", "condition"):
+        if row.get(column):
+            values[column] = row[column].lower()
     if "features" in row:
         words = [w.strip().lower().replace(" ", "_") for w in row["features"].split(";")]
         values["features"] = tuple(w for w in words if w in known)
@@ -165,7 +185,7 @@ def _comp(row: dict[str, str], where: str, problems: list[str], known: set[str])
         if field == "rent_usd_month" or field not in values:
             given = row.get(field, "")
             problems.append(
-                f"{where}, field {field}: {given!r} is not a rent in dollars a month; "
+                f"{where}, field {field}: “{given}” is not a rent in dollars a month; "
                 "the row is left out."
             )
             return None
@@ -176,10 +196,42 @@ def _comp(row: dict[str, str], where: str, problems: list[str], known: set[str])
         del values[field]
 
 
+def _column(heading: str) -> str:
+    """One of :data:`COLUMNS` where a heading stands for it, else the heading."""
+    word = heading.strip().lower()
+    known = headings("home").get(plain(word))
+    if word in COLUMNS or known is None or known.implies is not None:
+        return word
+    return _FIELDS.get(known.field, word)
+
+
+_FIELDS = {
+    "leaseamount": "rent_usd_month",
+    "bedroomstotal": "beds",
+    "bathroomstotalinteger": "baths",
+    "livingarea": "area_sqft",
+}
+
+
+def _area(value: str) -> float:
+    low, high = quantities.LEAST_AREA_SQFT, quantities.MOST_AREA_SQFT
+    return quantities.area(value, low=low, high=high, factor=None, heading="area_sqft")
+
+
+def _baths(value: str) -> float:
+    if value.replace(".", "", 1).isdecimal():
+        return as_number(value, low=0, high=50)
+    found = quantities.baths(value)
+    return found.full + (0.5 if found.part else 0.0)
+
+
+_READ: dict[str, Callable[[str], float | None]] = {
+    "rent_usd_month": quantities.monthly_rent,
+    "beds": lambda value: quantities.count(value, low=0, high=50, words=quantities.BEDS),
+    "baths": _baths,
+    "area_sqft": _area,
+}
 _HOW = {
-    "beds": "give a number from 0 to 50",
-    "baths": "give a number from 0 to 50",
-    "area_sqft": "give square feet above zero",
     "date": "write it like 2026-03-01",
     "condition": "say dated, average or updated",
 }

@@ -274,6 +274,26 @@ def test_comps_are_read_and_what_is_wrong_is_said() -> None:
         assert any(f"row 6, field {field}" in p for p in problems)
 
 
+def test_comps_are_read_as_people_write_them() -> None:
+    text = (
+        "Rent;Beds;Baths;Sq Ft;Date\n$850/mo;2 br;1.5;1,050 sq ft;2026-03-01\n"
+        "$10,200/yr;3;1½;98 m²;\n1.050;2;1;800;\n900;2;1;1.050;\n0.9k;2 beds;2 ba;1 050;\n"
+    )
+    comps, problems = parse_comps(text, "comps.csv")
+    assert [(c.rent_usd_month, c.beds, c.baths, c.area_sqft) for c in comps] == [
+        (850, 2, 1.5, 1_050),
+        (850, 3, 1.5, 1_054.9),  # 98 m² at 1 ft = 0.3048 m exactly (NIST SP 811, appendix B.6)
+        (900, 2, 1, None),
+        (900, 2, 2, 1_050),
+    ]
+    assert problems == (
+        "comps.csv, row 4, field rent_usd_month: “1.050” could mean 1050 or 1.05; write 1050; "
+        "the row is left out.",
+        "comps.csv, row 5, field area_sqft: “1.050” could mean 1050 or 1.05; write 1050; "
+        "the rest of the row is used.",
+    )
+
+
 def test_a_file_without_rents_is_refused(tmp_path: Path) -> None:
     file = tmp_path / "comps.csv"
     file.write_text("beds,baths\n2,1\n", encoding="utf-8")
