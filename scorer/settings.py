@@ -22,9 +22,9 @@ class Settings(Record):
     budget_usd
         The most to spend on one home's work [$].
     weeks
-        The longest the home may stand empty for the work [weeks].
+        The longest the home may stand empty for the work [weeks]; ten years at most.
     hours_per_week, helpers
-        Own spare hours of one person [h/week], and people beside the owner.
+        Own spare hours of one person [h/week], of which there are 168, and people beside the owner.
     own_hour_usd
         What an hour of one's own work is worth to the user [$/h]; zero is allowed.
     aim
@@ -44,8 +44,8 @@ class Settings(Record):
     """
 
     budget_usd: NotNegative = 8_000.0
-    weeks: Positive = 6.0
-    hours_per_week: Positive = 20.0
+    weeks: Annotated[float, Field(gt=0, le=520)] = 6.0
+    hours_per_week: Annotated[float, Field(gt=0, le=168)] = 20.0
     helpers: Annotated[int, Field(ge=0, le=20)] = 1
     own_hour_usd: Annotated[float, Field(ge=0, le=1_000)] = 20.0
     aim: Aim = "net_gain"

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 import click
 
 from scorer.commands.main import SOME_UNUSABLE
+from scorer.commands.values import Number, OneOf
 from scorer.errors import InputError, wrong_field
 
 if TYPE_CHECKING:
@@ -21,10 +22,16 @@ CHECKS = ("island", "table", "kitchen", "bathroom", "outlets", "screens")
 @click.command("fit")
 @click.argument("plan_file", type=click.Path(path_type=Path))
 @click.option(
-    "--check", "checks", multiple=True, type=click.Choice(CHECKS), help="What to check; repeatable."
+    "--check", "checks", multiple=True, type=OneOf(CHECKS), help="What to check; repeatable."
 )
-@click.option("--size", nargs=2, type=float, default=(60.0, 36.0), help="Length and depth, in.")
-@click.option("--seats", type=click.IntRange(0, 12), default=0, help="Seats at the island.")
+@click.option(
+    "--size",
+    nargs=2,
+    type=Number(1, 1200),
+    default=(60.0, 36.0),
+    help="Length and depth of the island or table [in]; 60 36 by default.",
+)
+@click.option("--seats", type=Number(0, 12, whole=True), default=0, help="Seats at the island.")
 @click.option("--svg", type=click.Path(path_type=Path), help="Draw the plan, to scale.")
 @click.option("--json", "as_json", is_flag=True, help="Print one JSON object a check.")
 def fit_command(

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 
 import click
 
+from scorer.commands.values import meant
 from scorer.errors import InputError
 
 if TYPE_CHECKING:
@@ -43,7 +44,7 @@ def upgrades_command(room_kind: str | None, as_json: bool) -> None:
         if as_json:
             click.echo(json.dumps(upgrade.model_dump(mode="json")))
         else:
-            rooms = ", ".join(room.value.replace("_", " ") for room in upgrade.rooms)
+            rooms = ", ".join(room.words for room in upgrade.rooms)
             click.echo(f"{upgrade.id:<36} {upgrade.label} ({upgrade.rung}; {rooms})")
 
 
@@ -52,7 +53,9 @@ def _kind(words: str | None) -> RoomKind | None:
 
     if words is None:
         return None
-    kind = words.strip().lower().replace(" ", "_").replace("-", "_")
-    if kind not in set(RoomKind):
-        raise InputError(f"“{words}” is no kind of room; use one of {', '.join(RoomKind)}.")
-    return RoomKind(kind)
+    kind = " ".join(words.lower().replace("_", " ").replace("-", " ").split())
+    known = {room.words: room for room in RoomKind}
+    if kind not in known:
+        hint = meant(kind, tuple(known))
+        raise InputError(f"“{words}” is no kind of room{hint}; use one of {', '.join(known)}.")
+    return known[kind]

@@ -10,6 +10,7 @@ from typing import Any, NoReturn
 import click
 
 from scorer import __version__
+from scorer.commands.values import meant, usage_words
 from scorer.errors import InputError
 
 ALL_WELL = 0
@@ -46,6 +47,29 @@ class Commands(click.Group):
         command: click.Command = getattr(module, f"{cmd_name}_command")
         return command
 
+    def make_context(
+        self,
+        info_name: str | None,
+        args: list[str],
+        parent: click.Context | None = None,
+        **more: Any,
+    ) -> click.Context:
+        try:
+            return super().make_context(info_name, args, parent, **more)
+        except click.exceptions.NoArgsIsHelpError:
+            raise
+        except click.UsageError as error:
+            fail(usage_words(error))
+
+    def resolve_command(
+        self, ctx: click.Context, args: list[str]
+    ) -> tuple[str | None, click.Command | None, list[str]]:
+        if args and args[0] not in _COMMANDS and not args[0].startswith("-"):
+            known = ", ".join(_COMMANDS)
+            hint = meant(args[0].lower(), tuple(_COMMANDS))
+            raise InputError(f"There is no command “{args[0]}”{hint}; the commands are {known}.")
+        return super().resolve_command(ctx, args)
+
     def invoke(self, ctx: click.Context) -> Any:
         try:
             return super().invoke(ctx)
@@ -54,6 +78,10 @@ class Commands(click.Group):
         except KeyboardInterrupt:
             click.echo("\nStopped.", err=True)
             sys.exit(STOPPED)
+        except click.exceptions.NoArgsIsHelpError:
+            raise
+        except click.UsageError as error:
+            fail(usage_words(error))
         except (click.exceptions.Exit, click.ClickException, click.Abort, BrokenPipeError):
             raise
         except Exception as error:

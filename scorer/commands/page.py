@@ -18,6 +18,7 @@ from pathlib import Path
 import click
 
 from scorer.commands.main import fail
+from scorer.commands.values import Number
 from scorer.errors import InputError
 
 LOOPBACK = "127.0.0.1"
@@ -30,7 +31,9 @@ TOKEN_VARIABLE = "VALUE_ADD_TOKEN"
 
 @click.command("page")
 @click.argument("folder", required=False, type=click.Path(path_type=Path))
-@click.option("--port", type=click.IntRange(1, 65535), help="Port; the first free one from 8501.")
+@click.option(
+    "--port", type=Number(1, 65535, whole=True), help="Port; the first free one from 8501."
+)
 @click.option("--no-browser", is_flag=True, help="Don't open the browser.")
 @click.option(
     "--host",

@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from scorer.commands.main import NOTHING_USABLE, SOME_UNUSABLE, fail
-from scorer.commands.reading import cache_option, reading_cache
+from scorer.commands.reading import cache_option, reading_cache, workers_option
 
 if TYPE_CHECKING:
     from scorer.photos.reading import Reading
@@ -26,9 +26,7 @@ if TYPE_CHECKING:
     help="Also write DIR/<photo>.png with the surface of each pixel: 1 wall, 2 ceiling, 3 floor, "
     "4 window, 5 lamp, 6 cabinet or counter, 7 other, 8 trim or door, 9 mirror, 0 unknown.",
 )
-@click.option(
-    "--workers", type=click.IntRange(1, 256), help="Processes that read; one a core by default."
-)
+@workers_option
 @cache_option
 def read_command(
     photos: tuple[str, ...],

@@ -8,6 +8,8 @@ from typing import TYPE_CHECKING, Any, TypeVar
 
 import click
 
+from scorer.commands.values import Number
+
 if TYPE_CHECKING:
     from concurrent.futures import Executor
 
@@ -23,6 +25,15 @@ def cache_option(command: Command) -> Command:
         is_flag=True,
         help="Do everything anew and keep nothing; else a photo that was read before, or a home "
         "that was weighed before and hasn't changed, isn't done again.",
+    )(command)
+
+
+def workers_option(command: Command) -> Command:
+    """Add ``--workers`` to a command."""
+    return click.option(
+        "--workers",
+        type=Number(1, 256, whole=True),
+        help="Processes that read, 1 to 256; one a core by default.",
     )(command)
 
 

@@ -15,7 +15,8 @@ import click
 from scorer.commands.main import NOTHING_USABLE, SOME_UNUSABLE
 from scorer.commands.options import comps_from, settings_from, settings_options
 from scorer.commands.quiet import clean_stdout
-from scorer.commands.reading import cache_option, executor_at, reading_cache
+from scorer.commands.reading import cache_option, executor_at, reading_cache, workers_option
+from scorer.commands.values import Number
 from scorer.errors import InputError
 
 if TYPE_CHECKING:
@@ -32,10 +33,8 @@ MOST_SENTENCES = 20
 @click.option("--json", "as_json", is_flag=True, help="Print a JSON array instead of the table.")
 @click.option("--csv", "csv_file", type=click.Path(path_type=Path), help="Also write CSV here.")
 @click.option("--json-file", type=click.Path(path_type=Path), help="Also write the JSON here.")
-@click.option("--top", type=click.IntRange(1), help="Show only the first so many homes.")
-@click.option(
-    "--workers", type=click.IntRange(1, 256), help="Processes that read; one a core by default."
-)
+@click.option("--top", type=Number(1, 1e6, whole=True), help="Show only the first so many homes.")
+@workers_option
 @click.option(
     "--cluster",
     metavar="ADDRESS",

@@ -7,6 +7,7 @@ from pathlib import Path
 import click
 
 from scorer.commands.reading import reading_cache
+from scorer.commands.values import Number
 
 
 @click.command("tag")
@@ -15,7 +16,7 @@ from scorer.commands.reading import reading_cache
 @click.argument("condition")
 @click.option(
     "--severity",
-    type=click.IntRange(0, 3),
+    type=Number(0, 3, whole=True),
     help="0 sound, 1 slight, 2 plain, 3 severe; the checklist's own if left out.",
 )
 @click.option("--note", default="", help="Anything to remember.")
