@@ -49,8 +49,7 @@ class Paper(FPDF):
 
     def heading(self, text: str, size: float = 14.0, level: int = 0, room_mm: float = 55.0) -> None:
         """A heading and outline entry, on a new page if less than ``room_mm`` is left below."""
-        if self.get_y() > self.h - room_mm:
-            self.add_page()
+        self.keep_room(room_mm)
         self.start_section(text, level=level)
         self.ln(3)
         self.plain(size, bold=True)
@@ -58,6 +57,11 @@ class Paper(FPDF):
         self.multi_cell(0, size * 0.5, text, new_x=XPos.LMARGIN, new_y=YPos.NEXT)
         self.plain()
         self.ln(1)
+
+    def keep_room(self, room_mm: float) -> None:
+        """Go on at the top of a new page if less than ``room_mm`` is left below."""
+        if self.get_y() > self.h - room_mm:
+            self.add_page()
 
     def words(self, text: str, size: float = 9.5) -> None:
         """A paragraph."""

@@ -341,6 +341,7 @@ def _money(paper: Paper, result: HomeResult) -> None:
     if payback == NEVER:
         paper.words(NEVER_WORDS, 8.0)
     if outcome.drivers:
+        paper.keep_room(80.0)
         paper.words("What moves the net gain most, from -1 to 1 (rank correlation over all draws):")
         rows_of = [(d.name, f"{d.correlation:+.2f}") for d in outcome.drivers[:8]]
         paper.grid(("What", "How strongly"), rows_of, (4, 1), right=(1,))

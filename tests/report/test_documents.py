@@ -205,3 +205,15 @@ def test_what_is_made_good_is_not_listed_as_sound(home, photos):
     assert sound < text.index("Kitchen: Cabinets sound") < made_good
     line = "Bedroom 1, bedroom 2: New bulbs, instead of “New fixture” (saves about $65)"
     assert made_good < text.index(line)
+
+
+def test_no_table_is_parted_from_the_sentence_over_it(home: HomeResult):
+    (bought,) = home.scope.purchases
+    outcome = home.outcome.model_copy(update={"drivers": home.outcome.drivers * 8})
+    for rows in range(0, 36, 6):  # wherever on the page the sentence comes to stand
+        scope = home.scope.model_copy(update={"purchases": (bought,) * rows})
+        longer = home.model_copy(update={"scope": scope, "outcome": outcome})
+        pdf = home_report_pdf(longer, {}, WHEN)
+        for page in pypdf.PdfReader(io.BytesIO(pdf)).pages:
+            text = page.extract_text()
+            assert ("What moves the net gain most" in text) == ("How strongly" in text)
