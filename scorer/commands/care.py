@@ -10,7 +10,7 @@ import click
 from scorer.commands.main import NOTHING_USABLE, SOME_UNUSABLE
 
 
-@click.command("doctor")
+@click.command("doctor", short_help="Check what the page saved, photos and cache.")
 @click.option("--tidy", is_flag=True, help="Also take out readings and photos of no use.")
 def doctor_command(tidy: bool) -> None:
     """Check what the page saved, the photos that it speaks of, and the cache of readings.
@@ -33,7 +33,7 @@ def doctor_command(tidy: bool) -> None:
     click.echo("All well.")
 
 
-@click.command("backup")
+@click.command("backup", short_help="Copy everything that was saved into one file.")
 @click.argument("file", type=click.Path(path_type=Path, dir_okay=False))
 def backup_command(file: Path) -> None:
     """Copy everything that was saved into FILE; the page may stay open. Photos aren't copied."""
@@ -46,7 +46,7 @@ def backup_command(file: Path) -> None:
         click.echo(f"Copy the folder {folder} as well: it holds the photos you took ({count}).")
 
 
-@click.command("restore")
+@click.command("restore", short_help="Put a backup in place of what was saved.")
 @click.argument("file", type=click.Path(path_type=Path, dir_okay=False))
 def restore_command(file: Path) -> None:
     """Put the backup FILE in place of what was saved, which is kept beside it."""

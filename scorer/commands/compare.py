@@ -15,7 +15,7 @@ from scorer.commands.quiet import clean_stdout
 from scorer.commands.reading import cache_option, reading_cache
 
 
-@click.command("compare")
+@click.command("compare", short_help="Put a few homes side by side.")
 @click.argument("homes", nargs=-1, required=True, metavar="HOME…", type=click.Path(path_type=Path))
 @click.option("--json", "as_json", is_flag=True, help="Print a JSON array instead.")
 @cache_option

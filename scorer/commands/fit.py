@@ -19,7 +19,7 @@ EXAMPLE_AT = "`value-add fit --help` shows an example"
 CHECKS = ("island", "table", "kitchen", "bathroom", "outlets", "screens")
 
 
-@click.command("fit")
+@click.command("fit", short_help="Check whether an idea fits a room (clearances, spacings).")
 @click.argument("plan_file", type=click.Path(path_type=Path))
 @click.option(
     "--check", "checks", multiple=True, type=OneOf(CHECKS), help="What to check; repeatable."

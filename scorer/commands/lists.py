@@ -14,7 +14,7 @@ if TYPE_CHECKING:
     from scorer.rooms import RoomKind
 
 
-@click.command("conditions")
+@click.command("conditions", short_help="List the conditions to look for in rooms.")
 @click.argument("room_kind", required=False)
 @click.option("--json", "as_json", is_flag=True, help="One JSON object a line.")
 def conditions_command(room_kind: str | None, as_json: bool) -> None:
@@ -30,7 +30,7 @@ def conditions_command(room_kind: str | None, as_json: bool) -> None:
             click.echo(f"{condition.id:<32} {condition.label} ({condition.polarity}; {how})")
 
 
-@click.command("upgrades")
+@click.command("upgrades", short_help="List the upgrades that the program knows.")
 @click.argument("room_kind", required=False)
 @click.option("--json", "as_json", is_flag=True, help="One JSON object a line.")
 def upgrades_command(room_kind: str | None, as_json: bool) -> None:

@@ -53,7 +53,7 @@ _OPTIONS = (
     click.option(
         "--weeks", type=FIGURE, help="Longest time without a tenant for the work [weeks]."
     ),
-    click.option("--hours-per-week", type=FIGURE, help="Your own hours [h/week]."),
+    click.option("--hours-per-week", type=FIGURE, help="Hours a week of you and of each helper."),
     click.option("--helpers", type=FIGURE, help="People who help you."),
     click.option("--own-hour", "own_hour_usd", type=FIGURE, help="What your hour is worth [$/h]."),
     click.option(
@@ -107,11 +107,11 @@ def settings_from(settings_file: Path | None, **given: Any) -> Settings:
         first = error.errors()[0]
         name = str(first["loc"][0])
         where = f"option --{_as_option(name)}" if name in options else f"{settings_file}, {name}"
-        share = " (a share: 0.08 is 8 %)" if name in PERCENT_WORDS else ""
+        hint = " (a share: 0.08 is 8 %)" if name in PERCENT_WORDS else _HINT.get(name, "")
         given_value = first["input"]
         shown = f"{given_value:,.10g}" if isinstance(given_value, float) else as_text(given_value)
         raise InputError(
-            f"{where}: {one_line(shown)[:40]} cannot be used; {_how(name)}{share}."
+            f"{where}: {one_line(shown)[:40]} cannot be used; {_how(name)}{hint}."
         ) from None
     if 0 < settings.budget_usd < _LEAST_BUDGET_USD:  # TOML reads 6.000 as six
         where = "option --budget" if "budget_usd" in options else f"{settings_file}, budget_usd"
@@ -140,10 +140,12 @@ def _figure(name: str, written: str, where: str) -> float | int:
             return as_count(written, low=int(max(low, 0)), high=int(high))
         return as_number(written, low=low, high=high, like=f"write it like {_LIKE.get(name, 4.5)}")
     except WrongValue as reason:
-        raise InputError(f"{where}: “{one_line(written)[:40]}” {reason}.") from None
+        hint = _HINT.get(name, "")
+        raise InputError(f"{where}: “{one_line(written)[:40]}” {reason}{hint}.") from None
 
 
 _LEAST_BUDGET_USD = 20.0
+_HINT = {"hours_per_week": " (a week has 168 hours)"}
 _COUNTS = {"helpers", "seed"}
 _LIKE = {"vacancy": 0.07, "cap_rate": 0.08, "target_return": 0.1}
 

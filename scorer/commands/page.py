@@ -29,7 +29,7 @@ FOLDER_VARIABLE = "VALUE_ADD_FOLDER"
 TOKEN_VARIABLE = "VALUE_ADD_TOKEN"
 
 
-@click.command("page")
+@click.command("page", short_help="Open the page, with a folder of homes if you give one.")
 @click.argument("folder", required=False, type=click.Path(path_type=Path))
 @click.option(
     "--port", type=Number(1, 65535, whole=True), help="Port; the first free one from 8501."

@@ -16,7 +16,7 @@ if TYPE_CHECKING:
     from scorer.photos.reading import Reading
 
 
-@click.command("read")
+@click.command("read", short_help="Measure light, wall tone, colours and room kind in photos.")
 @click.argument("photos", nargs=-1, required=True, metavar="PHOTO…")
 @click.option("--json", "as_json", is_flag=True, help="One JSON object a line.")
 @click.option(

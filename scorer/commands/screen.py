@@ -28,7 +28,7 @@ MOST_SENTENCES = 20
 """More of them on a screen would push the table out of sight."""
 
 
-@click.command("screen")
+@click.command("screen", short_help="Rank a folder of homes by what the money may earn.")
 @click.argument("folder", type=click.Path(path_type=Path))
 @click.option("--json", "as_json", is_flag=True, help="Print a JSON array instead of the table.")
 @click.option("--csv", "csv_file", type=click.Path(path_type=Path), help="Also write CSV here.")

@@ -10,7 +10,7 @@ from scorer.commands.reading import reading_cache
 from scorer.commands.values import Number
 
 
-@click.command("tag")
+@click.command("tag", short_help="Write down what you found in a room of a home.")
 @click.argument("home", type=click.Path(path_type=Path))
 @click.argument("room")
 @click.argument("condition")
