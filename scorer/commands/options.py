@@ -107,7 +107,9 @@ def settings_from(settings_file: Path | None, **given: Any) -> Settings:
         first = error.errors()[0]
         name = str(first["loc"][0])
         where = f"option --{_as_option(name)}" if name in options else f"{settings_file}, {name}"
-        hint = " (a share: 0.08 is 8 %)" if name in PERCENT_WORDS else _HINT.get(name, "")
+        hint = " (a share: 0.08 is 8 %)" if name in PERCENT_WORDS else ""
+        if first["type"] == "less_than_equal":
+            hint = hint or _TOO_MUCH.get(name, "")
         given_value = first["input"]
         shown = f"{given_value:,.10g}" if isinstance(given_value, float) else as_text(given_value)
         raise InputError(
@@ -140,12 +142,12 @@ def _figure(name: str, written: str, where: str) -> float | int:
             return as_count(written, low=int(max(low, 0)), high=int(high))
         return as_number(written, low=low, high=high, like=f"write it like {_LIKE.get(name, 4.5)}")
     except WrongValue as reason:
-        hint = _HINT.get(name, "")
+        hint = _TOO_MUCH.get(name, "") if "between" in str(reason) else ""
         raise InputError(f"{where}: “{one_line(written)[:40]}” {reason}{hint}.") from None
 
 
 _LEAST_BUDGET_USD = 20.0
-_HINT = {"hours_per_week": " (a week has 168 hours)"}
+_TOO_MUCH = {"hours_per_week": " (a week has 168 hours)"}
 _COUNTS = {"helpers", "seed"}
 _LIKE = {"vacancy": 0.07, "cap_rate": 0.08, "target_return": 0.1}
 
