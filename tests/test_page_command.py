@@ -46,6 +46,11 @@ def test_the_page_is_served(server: Served) -> None:
     assert server.status("/") == 200
 
 
+def test_the_command_alone_says_where_the_page_is(server: Served) -> None:
+    printed = server.log.read_text(encoding="utf-8").splitlines()
+    assert printed == [f"The page is at {server.address} (stop it with Ctrl+C)."]
+
+
 @pytest.mark.skipif(not Path("/proc/net/tcp").exists(), reason="needs Linux's /proc")
 def test_only_this_machine_can_reach_it(server: Served) -> None:
     listening = [

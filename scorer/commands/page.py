@@ -113,6 +113,9 @@ def page_environment(port: int, host: str = LOOPBACK) -> dict[str, str]:
         "client.showErrorLinks": "false",
         "client.allowedOrigins": f"http://{host}:{port}",
         "global.developmentMode": "false",
+        # The command has said where the page is; only what goes wrong is worth another line.
+        "logger.hideWelcomeMessage": "true",
+        "logger.level": "warning",
     }
     return {_variable(name): value for name, value in options.items()}
 
