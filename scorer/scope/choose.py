@@ -29,6 +29,7 @@ from scorer.scope.worth import (
 )
 from scorer.settings import Settings
 from scorer.upgrades.option import Option
+from scorer.upgrades.upgrade import RUNG_ORDER
 
 MOST_ROUNDS = 30
 """Dinkelbach's method converges faster than linearly; a handful of rounds is usual."""
@@ -51,7 +52,7 @@ class Choice(Record):
     cash_usd, own_hours
         Taken from the budget [$] and from the owner's and helpers' time [h].
     required_left_out
-        Required options (ids) of which neither they nor a required rung of their ladder fit.
+        Required options (ids) of which neither they nor a rung of their ladder that will do fit.
     must_left_out
         Must-haves (ids) that do not fit or are not on offer.
     """
@@ -149,6 +150,7 @@ def choose(
             for group in required
             if not any(options[i].id in chosen for i in group)
             for i in group
+            if options[i].required
         ),
         must_left_out=tuple(i for i in dict.fromkeys(must) if i not in chosen),
     )
@@ -220,12 +222,28 @@ def _count(columns: Sequence[int], least: float) -> _Demand:
 
 
 def _required(options: Sequence[Option]) -> list[list[int]]:
-    """Places of the required options, one group per ladder of a room: one rung of each will do."""
+    """Places of the required options, one group per ladder of a room: one rung of each will do.
+
+    So does a dearer rung that is not required by itself but cures all that calls for them: a new
+    toilet rocks no more than one that was set anew.
+    """
     groups: dict[tuple[str, str], list[int]] = {}
     for i, option in enumerate(options):
         if option.required:
             groups.setdefault((option.room, option.ladder), []).append(i)
+    for i, option in enumerate(options):
+        group = groups.get((option.room, option.ladder), [])
+        needed = [options[j] for j in group if options[j].required]
+        if option.required or not needed:
+            continue
+        cures = {reason for one in needed for reason in one.reasons} <= set(option.reasons)
+        if cures and all(_rung(one) < _rung(option) for one in needed):
+            group.append(i)
     return list(groups.values())
+
+
+def _rung(option: Option) -> int:
+    return RUNG_ORDER.index(option.rung)
 
 
 def _most_demands(program: Program, musts: Sequence[int], required: Sequence[int]) -> list[_Demand]:

@@ -178,6 +178,21 @@ def test_one_rung_of_a_required_ladder_is_enough() -> None:
     assert choice.required_left_out == ()
 
 
+def test_a_dearer_rung_that_cures_the_same_will_do_for_required_work() -> None:
+    reset = option(
+        "reset", ladder="toilet", rung="repair", required=True, rent=0, reasons=("rocks",)
+    )
+    new = option("new", ladder="toilet", rung="replace", rent=40, reasons=("rocks", "worn"))
+    assert choose([reset, new], [], Settings()).options == (new.id,)
+    assert choose([reset, new], [], Settings(), must=[new.id]).required_left_out == ()
+    # One that is called for by something else does not mend what must be mended.
+    other = new.model_copy(update={"reasons": ("worn",)})
+    assert choose([reset, other], [], Settings()).options == (reset.id,)
+    assert choose([reset, other], [], Settings(), must=[other.id]).required_left_out == (reset.id,)
+    nothing = choose([reset, new], [], Settings(budget_usd=0))
+    assert nothing.required_left_out == (reset.id,)
+
+
 def test_must_haves_go_in_and_what_is_ruled_out_stays_out() -> None:
     options = [option("dear", rent=0, cost=900), option("good", rent=40, cost=100)]
     choice = choose(

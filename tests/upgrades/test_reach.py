@@ -94,3 +94,26 @@ def test_laundry_cabinets_are_a_few_doors_and_no_kitchen() -> None:
     assert "kitchen" not in {o.family for o in options}
     # A laundry earns no kitchen's rent (premium kitchen +12.6 %, Munich rent index 1999).
     assert max(o.rent_month_usd.high for o in options) < 0.03 * 900
+
+
+def test_work_that_can_be_done_side_by_side_is_not_made_to_choose() -> None:
+    def options(room: Room, *conditions: str) -> dict[str, tuple[str, ...]]:
+        found = [
+            Finding(room=room.name, condition=c, severity=2, certainty=1.0, evidence=())
+            for c in conditions
+        ]
+        made = build_options(
+            found, [room], load_catalogue(), load_price_book(), Settings(), Range.exactly(900.0)
+        )
+        return {o.upgrade: o.excludes for o in made}
+
+    # NFPA 70 406.4(D) and 210.52(A): old outlets made safe and more of them are two jobs.
+    bedroom = Room(name="bedroom", kind=RoomKind.BEDROOM)
+    outlets = options(bedroom, "outlet_ungrounded", "too_few_outlets")
+    assert set(outlets) == {"outlet_replace_grounded", "outlet_add"}
+    assert not any(outlets.values())
+    # A toilet that rocks may be set anew or replaced, not both.
+    bathroom = Room(name="bathroom", kind=RoomKind.BATHROOM)
+    toilets = options(bathroom, "toilet_rocks")
+    assert {"toilet_reset", "toilet_replace"} <= set(toilets)
+    assert toilets["toilet_reset"] == ("bathroom: toilet_replace",)
