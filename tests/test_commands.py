@@ -105,6 +105,43 @@ def test_read_without_json_is_short_text(tmp_path: Path) -> None:
     assert len(result.stdout.splitlines()) < 15
 
 
+def test_read_words_chances_as_everywhere() -> None:
+    from scorer.commands.read import described
+    from scorer.photos.reading import Reading
+
+    told = described(
+        Reading.model_validate(
+            {
+                "file": "a.jpg",
+                "room": {"kind": "living_room", "probability": 0.94},
+                "exposure": {
+                    "kind": "ok",
+                    "dark_probability": 0.37,
+                    "mean_lightness": 61.2,
+                    "mean_luminance": 0.3,
+                    "clipped_bright_share": 0.0,
+                    "clipped_dark_share": 0.0,
+                },
+                "wall": {
+                    "fraction": 0.15,
+                    "tone": "dark",
+                    "tone_probability": {"dark": 0.93, "mid": 0.07, "light": 0.0},
+                    "lrv": {"low": 3, "typical": 6, "high": 14},
+                },
+                "finish": {"dated_probability": 0.42},
+            }
+        )
+    )
+    assert told.splitlines()[1:] == [
+        "  room      living room (94% likely)",
+        "  photo     ok (lightness 61 of 100; 37% likely too dark)",
+        "  wall      15% of the photo; dark (93% likely); gives back 6% of the light (LRV 3 to 14)",
+        "  finish    42% likely dated",
+    ]
+    unsure = {"file": "a.jpg", "room": {"kind": "unsure", "probability": 0.97}}
+    assert described(Reading.model_validate(unsure)).endswith("room      not sure which")
+
+
 def bad_photos(folder: Path) -> dict[str, Path]:
     folder.mkdir(parents=True, exist_ok=True)
     whole = save_photo(folder / "whole.jpg").read_bytes()

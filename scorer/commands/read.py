@@ -13,7 +13,7 @@ from scorer.commands.main import NOTHING_USABLE, SOME_UNUSABLE, fail
 from scorer.commands.reading import cache_option, reading_cache, workers_option
 
 if TYPE_CHECKING:
-    from scorer.photos.reading import Reading
+    from scorer.photos.reading import Reading, RoomGuess, Wall
 
 
 @click.command("read", short_help="Measure light, wall tone, colours and room kind in photos.")
@@ -88,26 +88,25 @@ def described(reading: Reading) -> str:
         return f"{reading.file}\n  could not be used"  # the reason goes to standard error
     lines = [reading.file]
     if reading.room:
-        kind = reading.room.kind.replace("_", " ")
-        lines.append(f"  room      {kind} ({reading.room.probability:.0%})")
+        lines.append(f"  room      {_room(reading.room)}")
     if reading.exposure:
+        shot = reading.exposure
         lines.append(
-            f"  photo     {reading.exposure.kind} (L* {reading.exposure.mean_lightness:.0f}; "
-            f"dark with {reading.exposure.dark_probability:.0%})"
+            f"  photo     {shot.kind} (lightness {shot.mean_lightness:.0f} of 100; "
+            f"{_likely(shot.dark_probability)} too dark)"
         )
     if reading.light:
-        lines.append(
-            f"  light     {reading.light.kind} (dim with {reading.light.dim_probability:.0%})"
-        )
+        light = reading.light
+        lines.append(f"  light     {light.kind} ({_likely(light.dim_probability)} dim)")
     if reading.wall:
-        lines.append(f"  wall      {_wall(reading)}")
+        lines.append(f"  wall      {_wall(reading.wall)}")
     if reading.finish:
-        lines.append(f"  finish    dated with {reading.finish.dated_probability:.0%}")
+        lines.append(f"  finish    {_likely(reading.finish.dated_probability)} dated")
     if reading.floor:
-        lines.append(f"  floor     {reading.floor.kind} ({reading.floor.probability:.0%})")
+        lines.append(f"  floor     {reading.floor.kind} ({_likely(reading.floor.probability)})")
     if reading.cabinets:
         tone = reading.cabinets.tone.replace("_", " ")
-        lines.append(f"  cabinets  {tone} ({reading.cabinets.probability:.0%})")
+        lines.append(f"  cabinets  {tone} ({_likely(reading.cabinets.probability)})")
     colours = ", ".join(f"{c.name} {c.hex} {c.share:.0%}" for c in reading.dominant[:4])
     if colours:
         lines.append(f"  colours   {colours}")
@@ -116,18 +115,29 @@ def described(reading: Reading) -> str:
     return "\n".join(lines)
 
 
-def _wall(reading: Reading) -> str:
-    wall = reading.wall
-    assert wall is not None
+def _likely(chance: float) -> str:
+    return f"{chance:.0%} likely"
+
+
+def _room(guess: RoomGuess) -> str:
+    if guess.kind == "unsure":
+        return "not sure which"
+    return f"{guess.kind.replace('_', ' ')} ({_likely(guess.probability)})"
+
+
+def _wall(wall: Wall) -> str:
     words = [f"{wall.fraction:.0%} of the photo"]
     if wall.tone and wall.tone_probability:
-        words.append(f"{wall.tone} ({getattr(wall.tone_probability, wall.tone):.0%})")
+        words.append(f"{wall.tone} ({_likely(getattr(wall.tone_probability, wall.tone))})")
     if wall.lrv:
-        words.append(f"LRV {wall.lrv.typical:.0f} ({wall.lrv.low:.0f}–{wall.lrv.high:.0f})")
+        lrv = wall.lrv
+        words.append(
+            f"gives back {lrv.typical:.0f}% of the light (LRV {lrv.low:.0f} to {lrv.high:.0f})"
+        )
     if wall.colour:
         words.append(f"{wall.colour.name} {wall.colour.hex}")
     if wall.bold_probability is not None:
-        words.append(f"bold with {wall.bold_probability:.0%}")
+        words.append(f"{_likely(wall.bold_probability)} a strong colour")
     if wall.covered_probability is not None:
-        words.append(f"tile, panels or paper with {wall.covered_probability:.0%}")
-    return ", ".join(words)
+        words.append(f"{_likely(wall.covered_probability)} tile, panels or paper")
+    return "; ".join(words)
