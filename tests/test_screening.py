@@ -82,6 +82,37 @@ def test_a_person_who_says_no_takes_the_paint_away_and_the_reading_is_kept() -> 
     assert all(f.rejected and any(e.source == "photo" for e in f.evidence) for f in rejected)
 
 
+def test_walls_that_a_person_found_to_be_plain_paint_are_offered_paint() -> None:
+    listing, readings = _home(0.9)
+    patterned = [
+        r.model_copy(
+            update={"wall": r.wall and r.wall.model_copy(update={"covered_probability": 0.9})}
+        )
+        for r in readings
+    ]
+
+    def dark(tags: Iterable[Tag]) -> dict[str, float]:
+        found = screen_home(listing, patterned, tuple(tags)).findings
+        return {f.room: f.certainty for f in found if f.condition == "dark_walls"}
+
+    (room, sure), _ = _certainty_of_dark_walls(listing, readings).items()
+    assert dark(()) == {}
+    not_so = Tag(room=room, condition="walls_covered", present=False, tagged_at="2026-05-30T10:00Z")
+    assert dark([not_so]) == {room: sure}
+    so = not_so.model_copy(update={"present": True, "tagged_at": "2026-05-30T11:00Z"})
+    assert dark([not_so, so]) == {}
+    result = screen_home(listing, patterned, (not_so,))
+    kept = next(f for f in result.findings if f.condition == "walls_covered")
+    assert kept.rejected
+    assert kept.evidence[0].source == "photo"
+    assert any(o.family == "paint" and o.room == room for o in result.options)
+
+
+def _certainty_of_dark_walls(listing: Listing, readings: list[Reading]) -> dict[str, float]:
+    found = screen_home(listing, readings, ()).findings
+    return {f.room: f.certainty for f in found if f.condition == "dark_walls"}
+
+
 def test_the_same_home_gives_the_same_result_and_survives_json() -> None:
     first = screen_home(*_home(0.95), [])
     assert screen_home(*_home(0.95), []) == first

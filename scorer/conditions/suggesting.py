@@ -7,7 +7,7 @@ Each threshold is a probability that the readings give; they are calibrated on l
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Callable, Collection, Iterable, Sequence
 
 from scorer.conditions.checklist import load_conditions
 from scorer.conditions.finding import Evidence, Finding
@@ -52,7 +52,9 @@ _Reader = Callable[[Reading], tuple[float, float, str] | None]
 
 
 def suggest(
-    readings: Iterable[tuple[Reading, Room | None]], listing: Listing
+    readings: Iterable[tuple[Reading, Room | None]],
+    listing: Listing,
+    painted: Collection[str] = (),
 ) -> tuple[Finding, ...]:
     """Findings that photos and facts suggest, for a person to confirm or reject.
 
@@ -64,6 +66,9 @@ def suggest(
     readings
         Each photo's reading with the room that it shows; None where the room is not known, which
         leaves the photo out.
+    painted
+        Rooms whose walls are plain paint, as a person said there: what the photos show of tile,
+        panels or paper takes nothing from the chance that paint would help.
 
     Returns
     -------
@@ -78,7 +83,11 @@ def suggest(
     findings = [
         finding
         for shots in by_room.values()
-        for finding in _of_room(shots[0][1], _different([reading for reading, _ in shots]))
+        for finding in _of_room(
+            shots[0][1],
+            _different([reading for reading, _ in shots]),
+            painted=shots[0][1].name in painted,
+        )
     ]
     if _said_remodeled(listing):
         findings = [kept for f in findings if (kept := _if_remodeled(f)) is not None]
@@ -125,17 +134,20 @@ def _trust(reading: Reading) -> float:
     return LESS_TRUST if reading.trust is not None and reading.trust.reasons else 1.0
 
 
-def _of_room(room: Room, readings: Sequence[Reading]) -> Iterable[Finding]:
+def _of_room(room: Room, readings: Sequence[Reading], painted: bool) -> Iterable[Finding]:
+    def paint(read: _Reader) -> _Reader:
+        return read if painted else _if_paint(read, room)
+
     found = [
         _suggestion(
             room,
             "dark_walls",
             readings,
-            _if_paint(_dark_wall, room),
+            paint(_dark_wall),
             severity=_dark_severity(readings),
         ),
-        *_bold_walls(room, readings),
-        _suggestion(room, "walls_light_neutral", readings, _if_paint(_light_wall, room)),
+        *_bold_walls(room, readings, paint(_bold)),
+        _suggestion(room, "walls_light_neutral", readings, paint(_light_wall)),
         _suggestion(room, "walls_covered", readings, _covered, at=COVERED_AT),
         _suggestion(room, "dim_room", readings, _dim),
         _dark_photo(room, readings),
@@ -270,8 +282,7 @@ def _dark_severity(readings: Sequence[Reading]) -> int:
     return 3 if lrv < WALL_SEVERE_LRV else 2 if lrv < WALL_PLAIN_LRV else 1
 
 
-def _bold_walls(room: Room, readings: Sequence[Reading]) -> list[Finding | None]:
-    bold = _if_paint(_bold, room)
+def _bold_walls(room: Room, readings: Sequence[Reading], bold: _Reader) -> list[Finding | None]:
     seen = [value[0] for reading in readings if (value := bold(reading)) is not None]
     mixed = len(seen) > 1 and max(seen) >= ACCENT_STRONG and min(seen) <= ACCENT_PLAIN
     if mixed and room.kind in load_conditions()["accent_wall"].room_kinds:

@@ -41,7 +41,6 @@ def findings_of(
         for reading in readings
         if reading.error is None
     ]
-    suggested = suggest(shots, listing)
     matched, problems = match_rooms(tags, plan.rooms)
     usable, sentences = [], [f"{listing.home}/{problem}" for problem in problems]
     for tag in matched:
@@ -51,7 +50,9 @@ def findings_of(
             sentences.append(f"{listing.home}: {error}")
         else:
             usable.append(tag)
-    return apply_tags(suggested, usable, kinds), tuple(sentences)
+    told = apply_tags((), usable, kinds)
+    painted = {f.room for f in told if f.condition == "walls_covered" and f.rejected}
+    return apply_tags(suggest(shots, listing, painted), usable, kinds), tuple(sentences)
 
 
 def screen_home(
