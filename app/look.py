@@ -19,6 +19,7 @@ CSS = """
 .st-key-pages a { padding: .45rem .8rem; border-radius: .5rem; }
 div[class*="st-key-page_now_"] a { background: light-dark(#efece3, #27332f); }
 div[class*="st-key-page_now_"] a p { font-weight: 650; }
+.st-key-drafts { display: none; }
 .stApp { font-variant-numeric: tabular-nums; }
 h1 { font-size: 1.9rem !important; padding: 0 0 .5rem 0 !important; }
 h2 { font-size: 1.35rem !important; } h3 { font-size: 1.12rem !important;

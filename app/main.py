@@ -10,6 +10,7 @@ def main() -> None:
     import streamlit as st
 
     from app.access import admitted
+    from app.drafts import drafts
     from app.shared import guarded, message_bar, page_row, style
 
     st.set_page_config(
@@ -31,6 +32,7 @@ def main() -> None:
     page = st.navigation(pages, position="hidden")
     page_row(pages, page)
     guarded(message_bar)
+    guarded(drafts)
     guarded(page.run)
 
 
