@@ -30,6 +30,8 @@ from scorer.rooms import Room, RoomKind
 MEDIA, ROOMS = {"media", "photos"}, {"propertyrooms", "rooms"}
 SIDE_TABLES = {"media": "media.csv", "room": "rooms.csv"}
 RESULT_OF_SCREENING = {"rank", "score"}
+MOST_BYTES_BESIDE = 5_000_000
+"""A CSV of any other name beside a home is looked into up to this size: 25,000 homes or so."""
 
 
 def read_homes(folder: Path | str) -> tuple[tuple[Listing, ...], tuple[Problem, ...]]:
@@ -152,6 +154,29 @@ def read_home(
     return _home(folder, name, row)
 
 
+def row_beside(folder: Path) -> Cells | None:
+    """A home's row of the table of all homes that lies beside its folder; None if there is none.
+
+    What is wrong with the table, or with rows of other homes, is told where all of them are read.
+    """
+    folder = folder.resolve()
+    try:
+        entries = [path for path in folder.parent.iterdir() if _may_be_table(path)]
+    except OSError:
+        return None
+    told: list[Problem] = []
+    table = _table(folder.parent, entries, True, told) if entries else None
+    return _rows_by_home(folder.parent, table, [folder], told).get(folder.name) if table else None
+
+
+def _may_be_table(path: Path) -> bool:
+    """Whether to look into a file beside a home: the folder above may be anything."""
+    if not is_visible(path) or not path.is_file():
+        return False
+    by_name = path.name.lower() in TABLES
+    return by_name or (path.suffix.lower() == ".csv" and path.stat().st_size <= MOST_BYTES_BESIDE)
+
+
 def _home(
     folder: Path, name: str | None = None, row: Cells | None = None
 ) -> tuple[Listing, list[Problem]]:
@@ -160,7 +185,8 @@ def _home(
     facts: dict[str, Any] = {}
     nested: list[Row] = []
     media: list[Row] = []
-    for cells in [_own_cells(folder, home, sentences), row]:
+    entries = entries_of(folder)
+    for cells in [_own_cells(facts_file(entries), home, sentences), row]:
         if cells is None:
             continue
         found = read_facts(cells)
@@ -171,7 +197,7 @@ def _home(
         sentences += cells.problems
     media += _side_rows(folder, "media", home, sentences)
     nested += _side_rows(folder, "room", home, sentences)
-    sentences += not_read(entries_of(folder), home, home=True)
+    sentences += not_read(entries, home, home=True)
     photos, found_problems = photos_of(folder, media, home)
     sentences += found_problems
     rooms = _rooms(nested, sentences)
@@ -181,8 +207,7 @@ def _home(
     return listing, [Problem(home=home, sentence=sentence) for sentence in sentences]
 
 
-def _own_cells(folder: Path, home: str, sentences: list[str]) -> Cells | None:
-    path = facts_file(entries_of(folder))
+def _own_cells(path: Path | None, home: str, sentences: list[str]) -> Cells | None:
     if path is None:
         return None
     shown = f"{home}/{path.name}"

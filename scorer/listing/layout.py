@@ -9,7 +9,7 @@ from collections.abc import Iterable, Sequence
 from pathlib import Path, PurePath
 
 from scorer.errors import InputError
-from scorer.listing.media import DEEPEST_FOLDER, is_visible, natural_key
+from scorer.listing.media import DEEPEST_FOLDER, PHOTO_ENDINGS, is_visible, natural_key
 
 ENDINGS = (".json", ".toml", ".csv")
 TABLES = tuple(f"listings{ending}" for ending in ENDINGS)
@@ -64,8 +64,8 @@ def _has_facts(folder: Path) -> bool:
 
 def facts_file(entries: Iterable[Path]) -> Path | None:
     """The listing file of one home."""
-    names = {path.name.lower(): path for path in entries if path.is_file()}
-    return next((names[name] for name in FACTS if name in names), None)
+    names = {path.name.lower(): path for path in entries}
+    return next((names[n] for n in FACTS if n in names and names[n].is_file()), None)
 
 
 def check_one_home(folder: Path) -> None:
@@ -118,7 +118,7 @@ def not_read(
     where = "this home's folder" if home else "a sub-folder for each home"
     stem = "listing" if home else "listings"
     for path in entries:
-        if not path.is_file():
+        if path.suffix.lower() in PHOTO_ENDINGS or not path.is_file():
             continue
         name = f"{shown}/{path.name}" if shown else path.name
         ending = path.suffix.lower()
