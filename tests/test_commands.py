@@ -386,6 +386,25 @@ def test_compare_puts_homes_side_by_side(batch: Path) -> None:
     assert run("compare", batch / "no").exit_code == 2
 
 
+def test_compare_says_of_a_home_what_screen_says(batch: Path) -> None:
+    make_home(batch / "without facts", DARK_RED)
+    (batch / "listings.csv").write_text(
+        "ListingId,ListPrice,BedroomsTotal,LeaseAmount,LivingArea\n"
+        "dark house,85000,2,900,850\nlight house,91000,3,1100,1000\nanother,1,1,1,1\n"
+    )
+    run("tag", batch / "dark house", "bathroom", "leak_below_bath")
+    screened = {h["home"]: h for h in json.loads(run("screen", batch, "--json").stdout)}
+    names = ("dark house", "light house", "without facts")
+    compared = json.loads(run("compare", *(batch / name for name in names), "--json").stdout)
+    assert {home["home"] for home in compared} == set(names)
+    for home in compared:
+        asked = screened[home["home"]]
+        assert {k: v for k, v in home.items() if k != "rank"} == {
+            k: v for k, v in asked.items() if k not in {"rank", "folder_errors"}
+        }
+    assert [h["home"] for h in compared] == [h for h in screened if h in names]
+
+
 def test_lists() -> None:
     conditions = lines(run("conditions", "--json"))
     assert len(conditions) == len(load_conditions()) >= 70

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from scorer.errors import InputError
-from scorer.listing.folder import read_home
+from scorer.listing.folder import read_home, row_beside
 from scorer.listing.listing import Listing, Problem
 from scorer.money.comps import Comp
 from scorer.photos.reading import Reading
@@ -130,6 +130,8 @@ def screen_one(
 ) -> HomeResult:
     """Screen the folder of one home; arguments as for :func:`screen_folder`.
 
+    A table of all homes that lies beside the folder counts as it does for the whole folder.
+
     Raises
     ------
     InputError
@@ -138,7 +140,7 @@ def screen_one(
     if not folder.is_dir():
         raise InputError(f"{folder}: there is no such folder; give the folder of one home.")
     name = folder.resolve().name
-    listing, problems = read_home(folder, name=name)
+    listing, problems = read_home(folder, name=name, row=row_beside(folder))
     ((_, readings),) = readings_of([listing], cache=cache, isolate=isolate)
     tags, wrong = read_tags(folder, name)
     errors = [*(p.sentence for p in problems), *wrong]

@@ -13,7 +13,7 @@ from scorer.conditions.data_file import guarded_text
 from scorer.conditions.finding import Tag
 from scorer.conditions.findings import belongs_elsewhere
 from scorer.errors import InputError
-from scorer.listing.folder import each_home, read_home
+from scorer.listing.folder import read_home, row_beside
 from scorer.listing.listing import Listing
 from scorer.listing.room_words import first_words, from_name, is_bare
 from scorer.listing.values import plain
@@ -139,13 +139,8 @@ def _room_of(
 
 def _listings(folder: Path) -> Iterator[tuple[Listing, bool]]:
     """What is known of the home, and whether to look at its photos: first what costs little."""
-    listing, _ = read_home(folder)
+    listing, _ = read_home(folder, row=row_beside(folder))
     yield listing, False
-    beside = folder.resolve().parent
-    if any(beside.glob("listings.*")):  # one table for all homes, which takes longer to read
-        name = folder.resolve().name
-        listing = next((h for h, _ in each_home(beside) if h and h.home == name), listing)
-        yield listing, False
     if listing.photos:
         yield listing, True
 
