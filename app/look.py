@@ -55,6 +55,11 @@ button[kind] { min-height: 2.75rem; }
 .va-day span { position: absolute; top: .15rem; bottom: .15rem; min-width: 4px;
   border-radius: .2rem; background: light-dark(#1f5f4d, #8fd0b8); }
 .va-day .va-look { background: light-dark(#9b2c1c, #f2a898); }
+.va-side { display: grid; grid-template-columns: repeat(var(--homes), minmax(0, 1fr));
+  column-gap: 2rem; }
+.va-side section { display: grid; grid-row: span var(--rows); grid-template-rows: subgrid;
+  row-gap: 0; }
+.va-side section > div { min-width: 0; } .va-side h3 { margin: 0; }
 .va-table { border-collapse: collapse; width: 100%; max-width: 46rem; font-size: .95rem; }
 .va-table th, .va-table td { padding: .35rem .5rem; border-bottom: 1px solid
   light-dark(#c9c5b8, #4b5450); text-align: right; font-weight: 400; }
@@ -80,13 +85,16 @@ input::placeholder, textarea::placeholder { color: light-dark(#56615d, #b9bcb4) 
   .st-key-rent_figures, div[class*="st-key-sizes_"],
   div[class*="st-key-side_"]) [data-testid="stColumn"] {
     min-width: 44% !important; flex: 1 1 44% !important; }
-  div[class*="st-key-side_"] [data-testid="stColumn"] { max-width: calc(50% - .5rem); }
+  div[class*="st-key-side_"] [data-testid="stHorizontalBlock"] { gap: .8rem; }
+  div[class*="st-key-side_"] [data-testid="stColumn"] { max-width: calc(50% - .4rem); }
   .block-container { padding: .8rem .9rem 4.5rem .9rem; }
   .st-key-pages { display: grid !important; grid-template-columns: repeat(3, 1fr);
     grid-auto-rows: 2.75rem; gap: .4rem !important; }
   .st-key-pages > div, .st-key-pages .stElementContainer { width: 100% !important; }
   .st-key-pages a { justify-content: center; height: 2.75rem; padding: .3rem .2rem;
     border: 1px solid light-dark(#c9c5b8, #4b5450); }
+  .va-side { grid-template-columns: 1fr; row-gap: 1.4rem; }
+  .va-side section { display: block; }
   .va-days { grid-template-columns: 1fr; } .va-day { margin-bottom: .4rem; }
 }
 @media (prefers-reduced-motion: reduce) { * { transition: none !important; } }
@@ -151,6 +159,19 @@ def money_bar(label: str, figure: Quantiles, most: float, kind: str, least: floa
         f'<span class="va-range" style="left:{bar.left:.2f}%;width:{bar.width:.2f}%"></span>'
         f'<span class="va-middle" style="left:{bar.middle:.2f}%"></span></div>'
     )
+
+
+def side_by_side(columns: Sequence[Sequence[str]]) -> str:
+    """Columns of pieces of HTML whose first pieces stand in one row, and so on; stacked on a phone.
+
+    All columns have as many pieces.
+    """
+    sections = "".join(
+        f"<section>{''.join(f'<div>{piece}</div>' for piece in column)}</section>"
+        for column in columns
+    )
+    size = f"--homes:{len(columns)};--rows:{max(map(len, columns), default=1)}"
+    return f'<div class="va-side" style="{size}">{sections}</div>'
 
 
 def days(calendar: tuple[Task, ...]) -> str:

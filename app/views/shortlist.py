@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from html import escape
 from typing import NamedTuple
 
 import streamlit as st
 
 from app.collected_rents import collected_rents
 from app.figures import day, money, months, number, percent, plain
-from app.look import badge, figure_lines, money_bar, quiet
+from app.look import badge, figure_lines, money_bar, quiet, side_by_side
 from app.pictures import photo
 from app.shared import (
     ESTIMATE,
@@ -58,9 +59,9 @@ def _scales(rows: Sequence[Screened]) -> Scales:
     )
 
 
-def _figures(item: Screened, first: Screened, scales: Scales) -> None:
+def _figures(item: Screened, first: Screened, scales: Scales) -> list[str]:
+    """One home's column, piece by piece; the pieces of all homes stand in rows."""
     result, outcome = item.result, item.result.outcome
-    st.subheader(title_of(item), anchor=False)
     pay = outcome.most_to_pay_usd
     asking = item.home.listing.list_price_usd
     rows = [
@@ -74,15 +75,18 @@ def _figures(item: Screened, first: Screened, scales: Scales) -> None:
     if item is not first:
         chance = workspace().chance_better(result, first.result)
         rows.append((f"Chance that it gains more than {title_of(first)}", percent(chance)))
+    else:
+        rows.append(("The others are compared with it", ""))
     stops = "".join(badge(f"Look first: {h.label} ({h.room})", "stop") for h in result.scope.holds)
-    st.html(
-        quiet(facts_line(item))
-        + money_bar("Cost of the work", outcome.cost_usd, scales.cost, "cost")
-        + money_bar("Rent rise a month", outcome.rent_lift_month_usd, scales.lift, "rent")
-        + money_bar("Net gain", outcome.net_gain_usd, scales.gain, "gain", scales.loss)
-        + figure_lines(rows)
-        + stops
-    )
+    return [
+        f"<h3>{escape(title_of(item))}</h3>",
+        quiet(facts_line(item)),
+        money_bar("Cost of the work", outcome.cost_usd, scales.cost, "cost"),
+        money_bar("Rent rise a month", outcome.rent_lift_month_usd, scales.lift, "rent"),
+        money_bar("Net gain", outcome.net_gain_usd, scales.gain, "gain", scales.loss),
+        *(figure_lines([row]) for row in rows),
+        stops,
+    ]
 
 
 def _photos(rows: Sequence[Screened]) -> None:
@@ -91,7 +95,7 @@ def _photos(rows: Sequence[Screened]) -> None:
         if not any(paths):
             continue
         st.markdown(f"**{kind.label}**")
-        columns = st.container(key=f"side_{kind.value}").columns(len(rows))
+        columns = st.container(key=f"side_{kind.value}").columns(len(rows), gap="medium")
         for column, item, path in zip(columns, rows, paths, strict=True):
             picture = photo(path) if path else None
             if picture:
@@ -147,9 +151,7 @@ chosen = st.multiselect(
 rows = [everything[i] for i in chosen]
 if rows:
     scales = _scales(rows)
-    for column, item in zip(st.columns(len(rows), gap="medium"), rows, strict=True):
-        with column:
-            _figures(item, rows[0], scales)
+    st.html(side_by_side([_figures(item, rows[0], scales) for item in rows]))
     _photos(rows)
     for column, item in zip(st.columns(len(rows), gap="medium"), rows, strict=True):
         with column:
