@@ -95,7 +95,9 @@ def screens(plan: RoomPlan) -> FitResult:
         SCREENS,
         "Windows with a screen",
     )
-    return result_of("window screens", (check,))
+    count = len(windows)
+    sentence = f"Windows with a screen: {screened} of {count}; the guideline asks for {count}."
+    return result_of("window screens", (check.model_copy(update={"sentence": sentence}),))
 
 
 def _centerline(plan: RoomPlan, fixture: Appliance) -> FitCheck:

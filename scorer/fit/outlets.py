@@ -11,6 +11,7 @@ References
 
 from __future__ import annotations
 
+from collections.abc import Iterable, Sequence
 from itertools import pairwise
 
 from scorer.fit.kitchen import counter_stretches
@@ -31,15 +32,17 @@ def outlet_spacing(plan: RoomPlan) -> FitResult:
     checks: list[FitCheck] = []
     for wall in ("north", "east", "south", "west"):
         outlets = [o.offset_in for o in plan.outlets if o.wall == wall and not o.counter]
-        for start, end in _wall_stretches(plan, wall):
+        walls = _wall_stretches(plan, wall)
+        for start, end in walls:
             if end - start >= WALL_COUNTS_FROM_IN:
-                what = f"Furthest point of the {wall} wall from an outlet"
+                what = _what(f"{wall} wall", walls, start, end, outlets)
                 far = furthest(start, end, outlets)
                 checks.append(at_most("wall outlets", far, WALL_REACH_IN, "in", NEC_WALL, what))
         on_counter = [o.offset_in for o in plan.outlets if o.wall == wall and o.counter]
-        for start, end in counter_stretches(plan, wall):
+        counters = counter_stretches(plan, wall)
+        for start, end in counters:
             if end - start >= COUNTER_COUNTS_FROM_IN:
-                what = f"Furthest point of the {wall} counter from an outlet"
+                what = _what(f"{wall} counter", counters, start, end, on_counter)
                 far = furthest(start, end, on_counter)
                 checks.append(
                     at_most("counter outlets", far, COUNTER_REACH_IN, "in", NEC_COUNTER, what)
@@ -49,6 +52,20 @@ def outlet_spacing(plan: RoomPlan) -> FitResult:
 
 NEC_WALL = "NFPA 70, 210.52(A)"
 NEC_COUNTER = "NFPA 70, 210.52(C)(1)"
+
+
+def _what(
+    name: str,
+    stretches: Sequence[tuple[float, float]],
+    start: float,
+    end: float,
+    outlets: Iterable[float],
+) -> str:
+    """What is measured; which stretch, where there are several; whether there is an outlet."""
+    which = f" ({start:g} to {end:g} in)" if len(stretches) > 1 else ""
+    if any(start <= outlet <= end for outlet in outlets):
+        return f"Furthest point of the {name}{which} from an outlet"
+    return f"Length of the {name}{which}, which has no outlet"
 
 
 def furthest(start: float, end: float, outlets: list[float]) -> float:

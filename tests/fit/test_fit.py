@@ -177,6 +177,25 @@ def test_every_window_that_opens_has_a_screen():
     assert screens(bathroom(40, openings=(window,))).verdict == "fails"
     done = window.model_copy(update={"screened": True})
     assert screens(bathroom(40, openings=(done,))).verdict == "pass"
+    (check,) = screens(bathroom(40, openings=(window,))).checks
+    assert check.sentence == "Windows with a screen: 0 of 1; the guideline asks for 1."
+
+
+def test_each_stretch_is_named_and_a_stretch_without_an_outlet_says_so():
+    room = RoomPlan(
+        length_in=160,
+        width_in=100,
+        outlets=(Outlet(wall="north", offset_in=20), Outlet(wall="south", offset_in=30)),
+        openings=(PlanOpening(kind="door", wall="north", offset_in=60, width_in=30),),
+    )
+    told = [check.sentence.partition(":")[0] for check in outlet_spacing(room).checks]
+    assert told == [
+        "Furthest point of the north wall (0 to 60 in) from an outlet",
+        "Length of the north wall (90 to 160 in), which has no outlet",
+        "Length of the east wall, which has no outlet",
+        "Furthest point of the south wall from an outlet",
+        "Length of the west wall, which has no outlet",
+    ]
 
 
 def test_outlet_spacing_of_the_electrical_code():
