@@ -32,7 +32,9 @@ def find_holds(
     A finding starts a hold where the checklist says so at its severity. A hold that reaches the
     whole home, or was found in no one room, stops work in every room; otherwise only in its own.
     An option waits if it names the kind of hold in ``held_by``. Findings of the same kind and
-    place make one hold; its probability is that of the surest.
+    place make one hold; its probability is that of the surest. But where work on offer puts one of
+    them right and not another, each has a hold of its own: a new trap below the sink mends no drain
+    of the tub.
 
     Parameters
     ----------
@@ -65,7 +67,11 @@ def find_holds(
     place = {WHOLE_HOME: -1, **{room.name: i for i, room in enumerate(rooms)}}
     order = {identifier: i for i, identifier in enumerate(kinds)}
     keys = sorted(started, key=lambda key: (place.get(key[0], len(place)), order[key[1]]))
-    return tuple(_hold(room, kinds[kind], started[room, kind], options) for room, kind in keys)
+    return tuple(
+        hold
+        for room, kind in keys
+        for hold in _holds(room, kinds[kind], started[room, kind], options)
+    )
 
 
 def _ruled_out(kind: HoldKind, finding: Finding, listing: Listing | None) -> bool:
@@ -75,19 +81,50 @@ def _ruled_out(kind: HoldKind, finding: Finding, listing: Listing | None) -> boo
     return listing.year_built >= LEAD_RULE_FROM_YEAR and not tagged
 
 
-def _hold(
+def _holds(
     room: str, kind: HoldKind, findings: Sequence[Finding], options: Sequence[Option]
-) -> Hold:
+) -> list[Hold]:
+    """One hold, or one for each set of options that puts some of the findings right."""
     everywhere = room == WHOLE_HOME
     here = [o for o in options if everywhere or o.room in {room, WHOLE_HOME}]
+    stops = tuple(o.id for o in here if kind.id in o.held_by and (everywhere or o.room == room))
+    causes: dict[tuple[str, ...], list[Finding]] = {}
+    for finding in findings:
+        cures = tuple(o.id for o in here if o.upgrade in kind.cleared_by and _cures(o, finding))
+        causes.setdefault(cures, []).append(finding)
+    return [
+        _hold(room, kind, causes[cures], stops, cures, number if len(causes) > 1 else None)
+        for number, cures in enumerate(sorted(causes))  # what nothing on offer cures comes first
+    ]
+
+
+def _cures(option: Option, finding: Finding) -> bool:
+    return finding.condition in option.reasons and option.room in {finding.room, WHOLE_HOME}
+
+
+def _hold(
+    room: str,
+    kind: HoldKind,
+    findings: Sequence[Finding],
+    stops: tuple[str, ...],
+    cleared_by: tuple[str, ...],
+    number: int | None,
+) -> Hold:
+    """A hold; of several of a kind in one place, each says what it is about."""
+    identifier, label = f"{room}: {kind.id}", kind.label
+    if number is not None:
+        conditions = dict.fromkeys(finding.condition for finding in findings)
+        names = (load_conditions()[condition].label for condition in conditions)
+        label = f"{kind.label} ({'; '.join(names)})"
+        identifier = f"{identifier}, {', '.join(conditions)}" if number else identifier
     return Hold(
-        id=f"{room}: {kind.id}",
+        id=identifier,
         kind=kind.id,
         room=room,
-        label=kind.label,
+        label=label,
         who=kind.who,
-        stops=tuple(o.id for o in here if kind.id in o.held_by and (everywhere or o.room == room)),
-        cleared_by=tuple(o.id for o in here if o.upgrade in kind.cleared_by),
+        stops=stops,
+        cleared_by=cleared_by,
         probability=max(finding.certainty for finding in findings),
         only_if_disturbed=kind.id in SAFE_WHILE_LEFT_ALONE,
         allowance_usd=kind.allowance_usd,

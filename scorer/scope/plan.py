@@ -14,8 +14,9 @@ class Hold(Record):
     Attributes
     ----------
     id, kind, room, label
-        ``"<room>: <hold kind>"``, the kind (a row of ``holds.csv``), the room, and the sentence
-        that says what is wrong.
+        ``"<room>: <hold kind>"`` (of several of a kind in one room, the further ones with what
+        they are about), the kind (a row of ``holds.csv``), the room, and the sentence that says
+        what is wrong.
     who
         Who must look (licensed plumber, certified lead-safe renovator …).
     stops

@@ -59,6 +59,40 @@ def test_a_leak_stops_the_tile_over_it_and_not_the_floor_elsewhere() -> None:
     assert days[FLOOR.id].start_day == 0.0
 
 
+def test_work_that_mends_one_leak_does_not_clear_another() -> None:
+    trap = option(
+        "trap_replace", "bathroom", cost=60, rent=0, required=True, reasons=("leak_under_sink",)
+    )
+    sink = finding("leak_under_sink", "bathroom")
+    (alone,) = find_holds([sink], [trap, TILE], ROOMS, HOME)
+    assert alone.id == "bathroom: water_leak"
+    assert alone.label == load_holds()["water_leak"].label
+    assert alone.cleared_by == (trap.id,)
+    below = finding("leak_below_bath", "bathroom")
+    left, mended = find_holds([sink, below], [trap, TILE], ROOMS, HOME)
+    assert left.cleared_by == ()
+    assert "Water below the bathroom" in left.label
+    assert mended.cleared_by == (trap.id,)
+    assert len({left.id, mended.id}) == 2
+    scope = plan([trap, TILE], [sink, below])
+    assert trap in scope.options
+    allowances = {hold.id: hold.allowance_usd.typical for hold in scope.holds}
+    assert allowances[left.id] == load_holds()["water_leak"].allowance_usd.typical
+    days = {task.option: task for task in scope.calendar}
+    if TILE.id in days:
+        assert days[TILE.id].start_day >= days[left.id].end_day
+
+
+def test_each_kind_of_alarm_clears_its_own_hold() -> None:
+    smoke = option("smoke_alarm_fit", rent=0, required=True, reasons=("smoke_alarm_missing",))
+    gas = option("co_alarm_fit", rent=0, required=True, reasons=("co_alarm_missing",))
+    found = [finding(f"{kind}_alarm_missing", "bedroom") for kind in ("smoke", "co")]
+    holds = find_holds(found, [smoke, gas], ROOMS, HOME)
+    assert [hold.cleared_by for hold in holds] == [(gas.id,), (smoke.id,)]
+    assert [h.id for h in holds_of_scope(holds, [smoke])] == [holds[0].id]
+    assert holds_of_scope(holds, [smoke, gas]) == ()
+
+
 def test_a_slight_finding_below_the_hold_and_a_rejected_one_stop_nothing() -> None:
     slight = finding("leak_under_sink", "kitchen", severity=1)
     rejected = finding("leak_below_bath", "bathroom", rejected=True, certainty=0.0)
@@ -96,7 +130,14 @@ def test_findings_of_one_kind_make_one_hold_with_the_surest_probability() -> Non
 
 
 def test_work_that_clears_a_hold_takes_its_allowance_away() -> None:
-    outlet = option("outlet_replace_grounded", "kitchen", rent=0, required=True, stage=20)
+    outlet = option(
+        "outlet_replace_grounded",
+        "kitchen",
+        rent=0,
+        required=True,
+        stage=20,
+        reasons=("outlet_scorched",),
+    )
     splash = option("backsplash", "kitchen", rent=30, held_by=("unsafe_electrical",), stage=70)
     scope = plan([splash, outlet], [finding("outlet_scorched", "kitchen", severity=3)])
     (wiring,) = scope.holds
@@ -191,7 +232,7 @@ def test_a_hold_that_makes_work_dear_is_named() -> None:
 
 
 def test_a_hold_that_the_scope_clears_and_that_stops_nothing_is_not_listed() -> None:
-    alarm = option("smoke_alarm_fit", rent=0, required=True)
+    alarm = option("smoke_alarm_fit", rent=0, required=True, reasons=("smoke_alarm_missing",))
     assert plan([alarm], [finding("smoke_alarm_missing", "bedroom")]).holds == ()
 
 
