@@ -219,8 +219,9 @@ def _light_wall(reading: Reading) -> tuple[float, float, str] | None:
     wall = reading.wall
     if wall is None or wall.tone_probability is None or wall.fraction < LEAST_WALL:
         return None
-    plain = 1.0 - (wall.bold_probability or 0.0)
-    probability = wall.tone_probability.light * plain
+    if wall.bold_probability is None:  # black and white: light, but who knows whether neutral
+        return None
+    probability = wall.tone_probability.light * (1.0 - wall.bold_probability)
     return probability, wall.fraction, f"{_lrv_text(reading)}, light and neutral {probability:.0%}"
 
 

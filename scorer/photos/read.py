@@ -8,6 +8,7 @@ import cv2
 import numpy as np
 
 from scorer.errors import InputError
+from scorer.photos.border import without_bars
 from scorer.photos.calibration import calibration
 from scorer.photos.colour import ByteArray, bytes_to_lab, lightness
 from scorer.photos.decode import PhotoSource, decode, source_name
@@ -21,7 +22,7 @@ from scorer.photos.light import (
 )
 from scorer.photos.likeness import content_hash
 from scorer.photos.names import dominant_colours
-from scorer.photos.quality import sharpness, trust
+from scorer.photos.quality import is_black_and_white, sharpness, trust
 from scorer.photos.reading import (
     Cabinets,
     Exposure,
@@ -37,13 +38,14 @@ from scorer.photos.wall_cover import cover_calibration, covered_probability
 from scorer.photos.walls import read_wall, wall_mask
 from scorer.rooms import RoomKind
 
-_METHOD = 2
+_METHOD = 3
 ALGORITHM_VERSION = f"{_METHOD}.{cover_calibration().version}.{calibration().version}"
 """Changes whenever the same photo may give another reading; stored readings carry it."""
 
 UNSURE = "unsure"
 _HINT_PROBABILITY = 0.99  # a listing's own word for the room is seldom wrong; common practice
 _SEEN = 0.02  # a surface that fills less of the frame is not judged
+Box = tuple[float, float, float, float]
 _OUTSIDE = {RoomKind.FRONT, RoomKind.DECK}
 _CABINET_TONES = {"lightwood": "light_wood", "midwood": "mid_wood", "darkwood": "dark_wood"}
 
@@ -95,7 +97,7 @@ def _read(
 
 
 def open_scene(path_or_bytes: PhotoSource, *, name: str | None = None) -> Scene:
-    """Decode a photo and find its surfaces.
+    """Decode a photo, leave out plain bars around it and find its surfaces.
 
     Raises
     ------
@@ -103,6 +105,7 @@ def open_scene(path_or_bytes: PhotoSource, *, name: str | None = None) -> Scene:
         One sentence: what is wrong with the file and how to mend it.
     """
     photo = decode(path_or_bytes, longest_px=ANALYSIS_PX, name=source_name(path_or_bytes, name))
+    photo = without_bars(photo)
     return build_scene(photo, see(photo.rgb))
 
 
@@ -117,11 +120,16 @@ def read_scene(scene: Scene, *, file: str, room_kind_hint: str | None = None) ->
     outside = room.kind in _OUTSIDE and (seen.kind in _OUTSIDE or seen.kind == UNSURE)
     features = light_features(scene) | network_light(scene)
     wall = read_wall(scene)
+    colourless = is_black_and_white(photo.rgb)
+    if colourless and wall is not None:
+        wall = wall.model_copy(update={"colour": None, "bold_probability": None})
     if outside and wall is not None:  # siding is no wall to paint with a roller indoors
         wall = Wall(fraction=wall.fraction)
     elif wall is not None and wall.tone is not None:
         covered = covered_probability(grey, wall_mask(scene))
         wall = wall.model_copy(update={"covered_probability": covered})
+    if wall is not None and wall.region is not None:
+        wall = wall.model_copy(update={"region": _in_the_photo(wall.region, photo.picture)})
     return Reading(
         file=file,
         room=room,
@@ -134,12 +142,14 @@ def read_scene(scene: Scene, *, file: str, room_kind_hint: str | None = None) ->
         dominant=dominant_colours(photo.rgb),
         sharpness=round(sharpness(l_star), 2),
         content_hash=content_hash(photo.rgb),
-        trust=trust(photo.width_px, photo.height_px, grey, l_star),
+        trust=trust(
+            photo.width_px, photo.height_px, grey, l_star, photo.picture, colourless=colourless
+        ),
     )
 
 
 def pixel_codes(scene: Scene) -> ByteArray | None:
-    """Most probable surface code of each pixel, at the size of the upright photo."""
+    """Most probable surface code of each pixel, at the size of the upright photo; bars are 0."""
     if scene.surfaces is None:
         return None
     height, width = scene.photo.rgb.shape[:2]
@@ -149,8 +159,26 @@ def pixel_codes(scene: Scene) -> ByteArray | None:
         fine = cv2.resize(layer, (width, height), interpolation=cv2.INTER_LINEAR)
         best[fine > highest] = code
         np.maximum(highest, fine, out=highest)
-    size = (scene.photo.width_px, scene.photo.height_px)
-    return np.asarray(cv2.resize(best, size, interpolation=cv2.INTER_NEAREST), np.uint8)
+    photo = scene.photo
+    codes = np.zeros((photo.height_px, photo.width_px), np.uint8)
+    left, right = (round(share * photo.width_px) for share in photo.picture[::2])
+    top, bottom = (round(share * photo.height_px) for share in photo.picture[1::2])
+    inside = codes[top:bottom, left:right]
+    inside[:] = cv2.resize(best, inside.shape[::-1], interpolation=cv2.INTER_NEAREST)
+    return codes
+
+
+def _in_the_photo(region: Box, picture: Box) -> Box:
+    """A box in the picture inside its bars as a box in the whole photo, all in shares."""
+    left, top, right, bottom = picture
+    wide, tall = right - left, bottom - top
+    a, b, c, d = region
+    return (
+        round(left + a * wide, 4),
+        round(top + b * tall, 4),
+        round(left + c * wide, 4),
+        round(top + d * tall, 4),
+    )
 
 
 def guess_room(scene: Scene, hint: str | None) -> RoomGuess:

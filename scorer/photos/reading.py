@@ -81,6 +81,8 @@ class Wall(Record):
         Light reflectance value [0–100], 5th to 95th percentile as low and high.
     reference
         What stood for white: ``ceiling``, ``trim``, ``fixture``, ``bright neutral`` or ``photo``.
+    colour, bold_probability
+        None in a black-and-white photo.
     covered_probability
         Chance that most of the wall is tile, stone, panels or paper and not plain paint [0–1].
     region
@@ -121,11 +123,16 @@ class Cabinets(Record):
 
 
 class Trust(Record):
-    """Why this photo should be trusted less; ``reasons`` are plain words."""
+    """Why this photo should be trusted less; ``reasons`` are plain words.
+
+    ``picture`` is what was measured where plain bars around it were left out, as shares of width
+    and height (left, top, right, bottom); None where there are no bars.
+    """
 
     width_px: int
     height_px: int
     tilt_degrees: float | None = None
+    picture: tuple[float, float, float, float] | None = None
     reasons: tuple[str, ...] = ()
 
 

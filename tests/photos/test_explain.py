@@ -68,7 +68,7 @@ def test_the_outline_runs_around_the_region():
 
 
 def test_swatch_and_figure_are_those_of_the_reading():
-    scene = draw_room(20)
+    scene = draw_room(20, wall_tint=(1.2, 1.0, 0.6))
     reading = read_scene(scene, file="a")
     made = overlay_scene(scene, reading, "wall")
     assert made.swatch == reading.wall.colour.hex

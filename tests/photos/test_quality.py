@@ -1,4 +1,4 @@
-"""Sharpness, blur, tilt, borders and lettering."""
+"""Sharpness, blur, tilt, bars and lettering."""
 
 from __future__ import annotations
 
@@ -11,7 +11,6 @@ from scipy.ndimage import laplace
 from scorer.photos.colour import bytes_to_lab
 from scorer.photos.quality import (
     blur_left,
-    border_share,
     looks_marked,
     sharpness,
     tilt_degrees,
@@ -80,13 +79,17 @@ def test_no_lines_no_tilt():
     assert tilt_degrees(np.full((300, 400), 120, np.uint8)) is None
 
 
-def test_borders():
+def test_wide_bars_are_a_reason():
     grey = scene()
-    assert border_share(grey) == 0
-    boxed = np.zeros((480 + 160, 640), np.uint8)
-    boxed[80:560] = grey
-    assert border_share(boxed) == pytest.approx(160 / 640, abs=0.01)
-    assert border_share(np.zeros((50, 50), np.uint8)) == 1
+    boxed = trust(640, 640, grey, lightness_of(grey), (0.0, 0.125, 1.0, 0.875))
+    assert boxed.picture == (0.0, 0.125, 1.0, 0.875)
+    assert boxed.reasons == ("plain bars around it (left out, 25%), as on a screenshot",)
+    thin = trust(640, 500, grey, lightness_of(grey), (0.0, 0.02, 1.0, 0.98))
+    assert thin.reasons == ()
+    assert trust(640, 480, grey, lightness_of(grey)).picture is None
+    # What counts is the size of the picture, not that of the frame around it.
+    inside = trust(640, 960, grey, lightness_of(grey), (0.0, 0.4, 1.0, 0.6))
+    assert "small: 640 × 192 pixels" in inside.reasons
 
 
 def lettered(grey: np.ndarray, text: str, place: tuple[int, int]) -> np.ndarray:
