@@ -2,15 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
 
 from scorer.errors import InputError
-from scorer.listing.fields import IDENTIFIERS, Cells, identifier, nested_rows, read_facts, read_room
+from scorer.listing.fields import Cells, nested_rows, read_facts, read_room
 from scorer.listing.headings import heading_problems
+from scorer.listing.home_table import beside_homes, columns_of, no_row, rows_by_home, table_of_homes
 from scorer.listing.layout import (
-    FACTS,
     TABLES,
     check_one_home,
     entries_of,
@@ -24,12 +24,10 @@ from scorer.listing.listing import Listing, Problem
 from scorer.listing.media import is_visible, natural_key, photos_of, picture_files
 from scorer.listing.room_words import RoomWord, from_lookup, from_name
 from scorer.listing.tables import Row, read_rows
-from scorer.listing.values import one_line, plain
 from scorer.rooms import Room, RoomKind
 
 MEDIA, ROOMS = {"media", "photos"}, {"propertyrooms", "rooms"}
 SIDE_TABLES = {"media": "media.csv", "room": "rooms.csv"}
-RESULT_OF_SCREENING = {"rank", "score"}
 MOST_BYTES_BESIDE = 5_000_000
 """A CSV of any other name beside a home is looked into up to this size: 25,000 homes or so."""
 
@@ -88,7 +86,7 @@ def each_home(folder: Path | str) -> Iterator[tuple[Listing | None, list[Problem
         raise InputError(f"{folder}: cannot be opened ({error.strerror}).") from None
     homes = [path for path in entries if path.is_dir()]
     problems: list[Problem] = []
-    table = _table(folder, entries, bool(homes), problems)
+    table = table_of_homes(entries, bool(homes), problems)
     loose, _ = picture_files(folder, depth=1)
     own = facts_file(entries)
     if table is None and ((own and not homes_inside(folder)) or (loose and not homes)):
@@ -96,10 +94,7 @@ def each_home(folder: Path | str) -> Iterator[tuple[Listing | None, list[Problem
         return
     sentences = not_read(entries, "", home=False, any_workbook=table is None)
     if own and table is None:
-        sentences.append(
-            f"{own.name}: this lies beside the homes' folders, so it was not used; put it into "
-            f"its home's folder, or name it listings{own.suffix} if it holds the facts of all."
-        )
+        sentences.append(beside_homes(own.name, own.suffix))
     if loose and homes:
         sentences.append(
             f"{loose[0].name}: {len(loose)} photo(s) lie beside the homes' folders "
@@ -107,7 +102,7 @@ def each_home(folder: Path | str) -> Iterator[tuple[Listing | None, list[Problem
         )
     homes, wrong = _single_homes(homes)
     problems += [Problem(home=None, sentence=sentence) for sentence in [*sentences, *wrong]]
-    rows = _rows_by_home(folder, table, homes, problems) if table else {}
+    rows = rows_by_home(table, [path.name for path in homes], problems) if table else {}
     if not homes and not rows:
         raise InputError(
             f"{folder}: no home was found; put each home's photos into a sub-folder of its own"
@@ -165,8 +160,8 @@ def row_beside(folder: Path) -> Cells | None:
     except OSError:
         return None
     told: list[Problem] = []
-    table = _table(folder.parent, entries, True, told) if entries else None
-    return _rows_by_home(folder.parent, table, [folder], told).get(folder.name) if table else None
+    table = table_of_homes(entries, True, told) if entries else None
+    return rows_by_home(table, [folder.name], told).get(folder.name) if table else None
 
 
 def _may_be_table(path: Path) -> bool:
@@ -223,26 +218,15 @@ def _own_cells(path: Path | None, home: str, sentences: list[str]) -> Cells | No
             "the first one was used."
         )
     if not rows and not problems:
-        sentences.append(_no_row(shown))
-    sentences += heading_problems("home", _columns(rows[:1]), shown, all_unknown=True)
+        sentences.append(no_row(shown))
+    sentences += heading_problems("home", columns_of(rows[:1]), shown, all_unknown=True)
     return Cells(rows[0], "home") if rows else None
-
-
-def _no_row(shown: str) -> str:
-    what = "row under its headings" if shown.lower().endswith(".csv") else "home in it"
-    return f"{shown}: there is no {what}, so nothing of it was used."
-
-
-def _columns(rows: Iterable[Row]) -> Iterator[str]:
-    """Every field name that the rows use, once."""
-    for names in dict.fromkeys(tuple(row.values) for row in rows):
-        yield from map(str, names)
 
 
 def _nested(cells: Cells, kind: str, keys: set[str], sentences: list[str]) -> list[Row]:
     rows = nested_rows(cells, keys)
     if rows:
-        sentences += heading_problems(kind, _columns(rows), rows[0].place.rpartition(" ")[0])
+        sentences += heading_problems(kind, columns_of(rows), rows[0].place.rpartition(" ")[0])
     return rows
 
 
@@ -256,86 +240,8 @@ def _side_rows(folder: Path, kind: str, home: str, sentences: list[str]) -> list
     except InputError as error:
         sentences.append(str(error))
         return []
-    sentences += [*problems, *heading_problems(kind, _columns(rows), f"{home}/{name}")]
+    sentences += [*problems, *heading_problems(kind, columns_of(rows), f"{home}/{name}")]
     return rows
-
-
-def _table(
-    folder: Path, entries: Iterable[Path], has_homes: bool, problems: list[Problem]
-) -> list[Row] | None:
-    """Rows of the one file that holds all homes' facts; None if there is no such file."""
-    files = {path.name.lower(): path for path in entries if path.is_file()}
-    path = next((files[name] for name in TABLES if name in files), None)
-    if path is not None:
-        return _read_table(path, problems)
-    for name, candidate in files.items():
-        if candidate.suffix.lower() != ".csv" or (name in FACTS and not has_homes):
-            continue
-        try:
-            rows, _ = read_rows(candidate, candidate.name)
-        except InputError:
-            continue
-        columns = {plain(column) for column in rows[0].values} if rows else set()
-        if not columns or columns >= RESULT_OF_SCREENING:
-            continue
-        named = Cells(rows[0], "home").names.keys()
-        several = name in FACTS and len(rows) > 1 and named & {*IDENTIFIERS, "unparsedaddress"}
-        if columns & {*IDENTIFIERS} or several:
-            return _read_table(candidate, problems)
-        if has_homes and {"listprice", "unparsedaddress"} <= named | columns:
-            sentence = (
-                f"{candidate.name}: this looks like the facts of homes but was not used; name it "
-                "listings.csv."
-            )
-            problems.append(Problem(home=None, sentence=sentence))
-    return None
-
-
-def _read_table(path: Path, problems: list[Problem]) -> list[Row]:
-    try:
-        rows, sentences = read_rows(path, path.name)
-    except InputError as error:
-        problems.append(Problem(home=None, sentence=str(error)))
-        return []
-    if not rows and not sentences:
-        sentences.append(_no_row(path.name))
-    sentences += heading_problems("home", _columns(rows), path.name, all_unknown=True)
-    problems += [Problem(home=None, sentence=sentence) for sentence in sentences]
-    return rows
-
-
-def _rows_by_home(
-    folder: Path, table: list[Row], homes: list[Path], problems: list[Problem]
-) -> dict[str, Cells]:
-    folders = {plain(path.name): path.name for path in homes}
-    folders |= {path.name.casefold(): path.name for path in homes}
-    found: dict[str, Cells] = {}
-    for row in table:
-        cells = Cells(row, "home")
-        names = [identifier(cells), one_line(cells.text("unparsedaddress"))]
-        name = next(filter(None, names), "")
-        if not name:
-            problems.append(
-                Problem(
-                    home=None,
-                    sentence=f"{cells.place}: ListingId is missing, so the row belongs to no home; "
-                    "write the name of the home's folder there.",
-                )
-            )
-            continue
-        places = (folders.get(n.casefold()) or folders.get(plain(n) or n) for n in names)
-        home = next(filter(None, places), name[:200])
-        if home in found:
-            problems.append(
-                Problem(
-                    home=home,
-                    sentence=f"{cells.place}: ListingId “{name}” was given before; the first row "
-                    "holds and this one was left out.",
-                )
-            )
-            continue
-        found[home] = cells
-    return found
 
 
 def _without_folder(name: str, cells: Cells) -> tuple[Listing, list[Problem]]:

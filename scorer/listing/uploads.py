@@ -11,15 +11,23 @@ import unicodedata
 import zipfile
 import zlib
 from collections.abc import Iterator, Sequence
+from contextlib import suppress
 from pathlib import Path, PurePosixPath
 
 from scorer.errors import InputError
-from scorer.listing.fields import Cells, identifier
+from scorer.listing.fields import Cells
+from scorer.listing.home_table import (
+    beside_homes,
+    is_table,
+    looks_like_table,
+    misnamed,
+    rows_by_home,
+)
 from scorer.listing.layout import ENDINGS, PACKED, homes_inside, is_facts_workbook
 from scorer.listing.media import DEEPEST_FOLDER
 from scorer.listing.room_words import from_name
-from scorer.listing.tables import rows_of
-from scorer.listing.values import as_text, plain
+from scorer.listing.tables import Row, rows_of
+from scorer.listing.values import as_text
 
 MOST_FILES = 5_000
 MOST_ENTRIES = 20_000
@@ -235,36 +243,52 @@ def _is_part(folder: str) -> bool:
 
 def _table(
     entries: list[tuple[zipfile.ZipInfo, tuple[str, ...]]], archive: zipfile.ZipFile, name: str
-) -> tuple[tuple[str, bytes] | None, list[tuple[zipfile.ZipInfo, tuple[str, ...]]]]:
-    """The table of all homes' facts, if the zip has one above the homes, and the other entries."""
+) -> tuple[list[Row] | None, list[tuple[zipfile.ZipInfo, tuple[str, ...]]]]:
+    """Rows of the table of all homes, if the zip has one above the homes, and the other entries.
+
+    Other tables above the homes (rents that were collected) are left out.
+    """
     depth = len(_shared_folders([parts for _, parts in entries]))
-    for entry, parts in entries:
-        if len(parts) == depth + 1 and parts[-1].lower() in _TABLES:
-            content = _read(archive, entry, name)
-            return (f"{name}/{parts[-1]}", content), [e for e in entries if e[0] is not entry]
-    return None, entries
+    top = [entry for entry in entries if len(entry[1]) == depth + 1]
+    facts = {e[1][-1]: e for e in top if PurePosixPath(e[1][-1]).suffix.lower() in FACTS}
+    inner = [entry for entry in entries if entry not in top]
+    # Photos at the top, or folders named as rooms, make the zip one home, and the facts its own.
+    several = len(facts) == len(top) and not all(_is_part(e[1][depth]) for e in inner)
+    rows: list[Row] | None = None
+    for file, entry in facts.items():
+        if file.lower() in _TABLES:
+            rows, _ = rows_of(_read(archive, entry[0], name), f"{name}/{file}")
+            return rows, inner if several else [e for e in entries if e is not entry]
+    if not several:
+        return None, entries
+    for file, entry in facts.items():
+        found: list[Row] = []
+        with suppress(InputError):
+            found, _ = rows_of(_read(archive, entry[0], name), f"{name}/{file}")
+        if file.lower().endswith(".csv") and is_table(file, found):
+            rows = rows or found
+        elif file.lower() in _OWN_FACTS:
+            raise InputError(beside_homes(f"{name}: {file}", PurePosixPath(file).suffix))
+        elif file.lower().endswith(".csv") and looks_like_table(found):
+            raise InputError(misnamed(f"{name}: {file}"))
+    return rows, inner
 
 
 def _shared_out(
-    table: tuple[str, bytes] | None, placed: Sequence[tuple[str, ...]]
+    table: list[Row] | None, placed: Sequence[tuple[str, ...]]
 ) -> Iterator[tuple[tuple[str, ...], bytes]]:
     """A ``listing.json`` for every row of the table; a home's own listing file outranks it."""
     if table is None:
         return
     names = dict.fromkeys(parts[0] for parts in placed)
-    folders = {plain(name): name for name in names} | {name.casefold(): name for name in names}
     done = {parts[0] for parts in placed if parts[1].lower() in _OWN_FACTS}
-    rows, _ = rows_of(table[1], table[0])
-    for row in rows:
-        name = identifier(Cells(row, "home"))
-        home = folders.get(name.casefold()) or folders.get(plain(name) or name) or name
-        if len(rows) == len(names) == 1:
-            home = next(iter(names))
-        if not home or home in done:
-            continue
-        done.add(home)
-        values = {key: as_text(value) for key, value in row.values.items()}
-        yield (home, "listing.json"), json.dumps(values).encode("utf-8", "replace")
+    found = rows_by_home(table, names, [])
+    if len(table) == len(names) == 1:
+        found = {next(iter(names)): Cells(table[0], "home")}
+    for home, cells in found.items():
+        if home not in done:
+            values = {cells.names[key]: as_text(value) for key, value in cells.values.items()}
+            yield (home, "listing.json"), json.dumps(values).encode("utf-8", "replace")
 
 
 def _check_home(homes: dict[str, tuple[str, str]], home: str, name: str) -> None:

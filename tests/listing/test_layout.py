@@ -173,7 +173,7 @@ def _packed(*names: str) -> bytes:
         (("a/1.jpg", "a/listings.xlsx"), "a/listings.xlsx is a workbook, which is not read"),
         (("a/1.jpg", "a/rest.zip"), "a/rest.zip is a packed file inside it"),
         (
-            ("x/h/a/1.jpg", "x/h/a/listing.json", "x/h/b/listing.json", "x/notes.csv"),
+            ("x/h/a/1.jpg", "x/h/a/listing.json", "x/h/b/listing.json", "x/z/1.jpg"),
             "its folder h holds 2 homes, not one; pack that folder alone",
         ),
     ],
@@ -186,6 +186,59 @@ def test_what_a_dropped_zip_would_lose_is_told(
     with pytest.raises(InputError, match=words):
         unpack_homes([("h.zip", _packed(*names))], "my home", target, tmp_path / "scratch")
     assert not target.exists()
+
+
+def _kept(tmp_path: Path, *entries: tuple[str, bytes]) -> Path:
+    buffer = io.BytesIO()
+    with zipfile.ZipFile(buffer, "w") as archive:
+        for name, content in entries:
+            archive.writestr(name, content)
+    (tmp_path / "scratch").mkdir()
+    files = [("h.zip", buffer.getvalue())]
+    return unpack_homes(files, "my home", tmp_path / "kept", tmp_path / "scratch")
+
+
+@pytest.mark.parametrize("table", ["listings.csv", "listing.csv"])
+def test_the_table_of_a_dropped_zip_may_name_homes_by_address(tmp_path: Path, table: str) -> None:
+    kept = _kept(
+        tmp_path,
+        (f"z/{table}", b"Address,Price,Rent\n12 Oak Street,84500,$850/mo\n7 Elm Road,90k,vacant\n"),
+        ("z/comps.csv", b"rent_usd_month,beds\n900,2\n"),
+        ("z/12 oak street/1.jpg", b"1"),
+        ("z/7 elm road/1.jpg", b"2"),
+    )
+    homes, problems = read_homes(kept)
+    assert problems == ()
+    assert [(h.home, h.list_price_usd, h.monthly_rent_usd) for h in homes] == [
+        ("7 elm road", 90_000, None),
+        ("12 oak street", 84_500, 850),
+    ]
+
+
+def test_a_misnamed_table_of_a_dropped_zip_is_told(tmp_path: Path) -> None:
+    with pytest.raises(InputError, match=r"h\.zip: mine\.csv: this looks like the facts of homes"):
+        _kept(tmp_path, ("a/1.jpg", b"1"), ("b/1.jpg", b"2"), ("mine.csv", b"Address,Price\na,1\n"))
+
+
+def test_one_homes_facts_above_several_are_told(tmp_path: Path) -> None:
+    words = r"listing\.toml: this lies beside the homes' folders.*or name it listings\.toml"
+    with pytest.raises(InputError, match=words):
+        _kept(tmp_path, ("a/1.jpg", b"1"), ("b/1.jpg", b"2"), ("listing.toml", b"Price = 84500"))
+    _put(tmp_path / "homes", "a/listing.json", "b/listing.json", "listing.toml")
+    assert any("listing.toml: this lies beside" in told for told in _sentences(tmp_path / "homes"))
+
+
+def test_rents_beside_the_homes_of_a_dropped_zip_make_no_home(tmp_path: Path) -> None:
+    rents = ("comps.csv", b"rent_usd_month,beds\n900,2\n")
+    kept = _kept(tmp_path, ("a/1.jpg", b"1"), ("b/1.jpg", b"2"), rents)
+    assert [home.home for home in read_homes(kept)[0]] == ["a", "b"]
+
+
+def test_facts_beside_the_rooms_of_one_dropped_home_stay_its_own(tmp_path: Path) -> None:
+    facts = ("listing.csv", b"Price\n84500\n")
+    kept = _kept(tmp_path, ("kitchen/1.jpg", b"1"), ("photos/2.jpg", b"2"), facts)
+    (home,), problems = read_homes(kept)
+    assert (home.home, home.list_price_usd, len(home.photos), problems) == ("h", 84_500, 2, ())
 
 
 def test_a_workbook_beside_its_csv_keeps_no_zip_out(tmp_path: Path) -> None:
