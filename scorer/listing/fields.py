@@ -50,6 +50,7 @@ class Cells:
     """
 
     def __init__(self, row: Row, kind: str = "") -> None:
+        self.row = row
         self.place = row.place
         self.problems: list[str] = []
         self.names: dict[str, str] = {}

@@ -287,7 +287,7 @@ def _shared_out(
         found = {next(iter(names)): Cells(table[0], "home")}
     for home, cells in found.items():
         if home not in done:
-            values = {cells.names[key]: as_text(value) for key, value in cells.values.items()}
+            values = {str(key): as_text(value) for key, value in cells.row.values.items()}
             yield (home, "listing.json"), json.dumps(values).encode("utf-8", "replace")
 
 

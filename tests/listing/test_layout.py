@@ -202,16 +202,20 @@ def _kept(tmp_path: Path, *entries: tuple[str, bytes]) -> Path:
 def test_the_table_of_a_dropped_zip_may_name_homes_by_address(tmp_path: Path, table: str) -> None:
     kept = _kept(
         tmp_path,
-        (f"z/{table}", b"Address,Price,Rent\n12 Oak Street,84500,$850/mo\n7 Elm Road,90k,vacant\n"),
+        (
+            f"z/{table}",
+            b"Address,Price,Annual rent,Area m2\n"
+            b"12 Oak Street,84500,10200,98\n7 Elm Road,90k,vacant,\n",
+        ),
         ("z/comps.csv", b"rent_usd_month,beds\n900,2\n"),
         ("z/12 oak street/1.jpg", b"1"),
         ("z/7 elm road/1.jpg", b"2"),
     )
     homes, problems = read_homes(kept)
     assert problems == ()
-    assert [(h.home, h.list_price_usd, h.monthly_rent_usd) for h in homes] == [
-        ("7 elm road", 90_000, None),
-        ("12 oak street", 84_500, 850),
+    assert [(h.home, h.list_price_usd, h.monthly_rent_usd, h.living_area_sqft) for h in homes] == [
+        ("7 elm road", 90_000, None, None),
+        ("12 oak street", 84_500, 850, 1_054.9),  # 98 m² at 1 ft = 0.3048 m exactly
     ]
 
 
