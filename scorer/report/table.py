@@ -14,6 +14,8 @@ from scorer.shortlist.result import HomeResult
 
 INDENT = 6
 """Columns before a home's name and in front of what belongs to it."""
+LABEL_WIDTH, LEAST_COLUMN = 20, 18
+"""Columns for what is compared, and the least for each home beside it."""
 MOST_WORK = 8
 LONGEST_PAYBACK_MONTHS = 360
 """Beyond 30 years a payback is none [months]."""
@@ -46,7 +48,7 @@ def ranked_table(
     guessed = False
     for result in results:
         rows.append([f"{result.rank or '–':>4}", one_line(result.home), *_cells(result, settings)])
-        notes.append([*result.reasons, *_not_given(result)])
+        notes.append([*result.reasons, *_first_and_unseen(result), *_not_given(result)])
         guessed |= result.listing.monthly_rent_usd is None
     widths = [max(map(len, column)) for column in zip(*rows, strict=True)]
     widths[1] = min(widths[1], width - INDENT)
@@ -64,19 +66,19 @@ def ranked_table(
 
 def _heads(settings: Settings) -> list[str]:
     """Columns after rank and name."""
-    earns = "Return a year" if settings.aim == "return" else "Net gain"
+    earns = "Return on cost" if settings.aim == "return" else "Net gain"
     return [earns, "Cost", "Rent rise a month", "Payback", "Score"]
 
 
 def _cells(result: HomeResult, settings: Settings) -> list[str]:
     outcome = result.outcome
-    earns = _lift(outcome.net_gain_usd)
+    earns = _with_span(outcome.net_gain_usd)
     if settings.aim == "return":
         earns = _share(outcome.return_on_cost)
     return [
         earns,
-        _span(outcome.cost_usd),
-        _lift(outcome.rent_lift_month_usd),
+        _with_span(outcome.cost_usd),
+        _with_span(outcome.rent_lift_month_usd),
         payback_of(result),
         f"{result.score:.0f}",
     ]
@@ -98,6 +100,18 @@ def _in_columns(row: Sequence[str], widths: Sequence[int], width: int) -> list[s
             lines.append(filled)
             filled, used = " " * INDENT + cell, INDENT + wide
     return [line.rstrip() for line in (*lines, filled)]
+
+
+def _first_and_unseen(result: HomeResult) -> list[str]:
+    """What stops the work and which rooms no photo shows, where no reason has said it."""
+    holds = [words for words in look_first(result.scope.holds) if not _said(words, result)]
+    rooms = [room.name for room in result.rooms_not_seen]
+    told = [f"Look first: {'; '.join(holds)}."] if holds else []
+    return told + ([f"Not seen: {', '.join(rooms)}."] if rooms else [])
+
+
+def _said(words: str, result: HomeResult) -> bool:
+    return any(words in reason for reason in result.reasons)
 
 
 def _not_given(result: HomeResult) -> list[str]:
@@ -152,19 +166,35 @@ def side_by_side(
     settings: Settings | None = None,
     comps: int = 0,
 ) -> str:
-    """Homes in columns, what is compared in rows; the rest as for :func:`ranked_table`."""
-    column = max(14, (width - 22) // max(1, len(results)) - 2)
+    """Homes in columns, what is compared in rows; the rest as for :func:`ranked_table`.
+
+    More homes than have room beside each other come below, in further blocks.
+    """
+    room = max(1, (width - LABEL_WIDTH) // (LEAST_COLUMN + 2))
+    lines: list[str] = []
+    for first in range(0, len(results), room):
+        block = results[first : first + room]
+        lines += [*_block(block, (width - LABEL_WIDTH) // len(block) - 2), ""]
+    guessed = any(result.listing.monthly_rent_usd is None for result in results)
+    lines += _footer(settings or Settings(), comps, guessed, width)
+    return "\n".join(lines)
+
+
+def _block(results: Sequence[HomeResult], column: int) -> list[str]:
     rows: list[tuple[str, list[str]]] = [
         ("Home", [one_line(result.home) for result in results]),
         ("Rank", [str(result.rank or "–") for result in results]),
         ("Asking price", [_dollars(result.listing.list_price_usd) for result in results]),
         ("Present rent", [_present_rent(result) for result in results]),
         ("Checklist score", [f"{result.score:.0f}" for result in results]),
-        ("Cost, low to high", [_span(result.outcome.cost_usd) for result in results]),
-        ("Rent rise a month", [_lift(result.outcome.rent_lift_month_usd) for result in results]),
+        ("Cost", [_with_span(result.outcome.cost_usd) for result in results]),
+        (
+            "Rent rise a month",
+            [_with_span(result.outcome.rent_lift_month_usd) for result in results],
+        ),
         ("Payback", [payback_of(result) for result in results]),
         ("Return on cost", [_share(result.outcome.return_on_cost) for result in results]),
-        ("Net gain", [_lift(result.outcome.net_gain_usd) for result in results]),
+        ("Net gain", [_with_span(result.outcome.net_gain_usd) for result in results]),
         ("Most to pay", [most_to_pay_words(result) for result in results]),
         ("Hours", [_range(result.scope.hours) for result in results]),
         ("Weeks", [_range(result.scope.weeks, 1) for result in results]),
@@ -180,11 +210,9 @@ def side_by_side(
         for number in range(max(len(cell) for cell in wrapped)):
             parts = [cell[number] if number < len(cell) else "" for cell in wrapped]
             label = name if number == 0 else ""
-            line = f"{label:<20}  " + "  ".join(f"{part:<{column}}" for part in parts)
+            line = f"{label:<{LABEL_WIDTH}}" + "  ".join(f"{part:<{column}}" for part in parts)
             lines.append(line.rstrip())
-    guessed = any(result.listing.monthly_rent_usd is None for result in results)
-    lines += ["", *_footer(settings or Settings(), comps, guessed, width)]
-    return "\n".join(lines)
+    return lines
 
 
 def days_of(task: Task) -> tuple[int, int]:
@@ -242,7 +270,7 @@ def _span(figure: Quantiles) -> str:
     return low if low == high else f"{low} to {high}"
 
 
-def _lift(figure: Quantiles) -> str:
+def _with_span(figure: Quantiles) -> str:
     span, middle = _span(figure), money_words(figure.p50)
     return middle if span == middle else f"{middle} ({span})"
 

@@ -18,7 +18,7 @@ from scorer.report.contract import to_json
 from scorer.report.spreadsheet import COLUMNS, safe_cell, to_csv
 from scorer.report.table import payback_words, ranked_table, side_by_side
 from scorer.settings import Settings
-from scorer.shortlist.result import HomeResult
+from scorer.shortlist.result import HomeResult, Unseen
 
 
 def _rows(text: str) -> list[dict[str, str]]:
@@ -89,9 +89,20 @@ def test_nothing_is_cut_at_any_width(home: HomeResult, width: int) -> None:
         for cell in (
             *names[:count],
             *("Rank", "Home", "Net gain", "Cost", "Rent rise a month", "Payback", "Score"),
-            *("−$1,234 (−$12,345 to $23,456)", "$1,200 to $2,600", "34 months", "57"),
+            *("−$1,234 (−$12,345 to $23,456)", "$1,650 ($1,200 to $2,600)", "34 months", "57"),
         ):
             assert cell.replace(" ", "") in together, cell
+
+
+@pytest.mark.parametrize("width", [80, 120])
+def test_any_number_of_homes_beside_each_other_keeps_the_width(
+    home: HomeResult, width: int
+) -> None:
+    homes = [home.model_copy(update={"home": f"home-{n}", "rank": n}) for n in range(1, 10)]
+    text = side_by_side(homes, width)
+    assert max(map(len, text.splitlines())) <= width
+    assert all(f"home-{n}" in text for n in range(1, 10))
+    assert text.count("Ranked by") == 1
 
 
 def test_the_table_says_what_homes_are_ranked_by_and_which_limits_held(home: HomeResult) -> None:
@@ -109,7 +120,20 @@ def test_the_table_says_what_homes_are_ranked_by_and_which_limits_held(home: Hom
         assert "Ranked by the middle figure of yearly return on cost." in said
         assert "Limits: $3,000 a home, 1 week without a tenant, 7.5 hours a week from you;" in said
         assert "an hour of yours counts $12.5" in said
-    assert "Return a year" in ranked_table([home], 80, own)
+    assert "Return on cost" in ranked_table([home], 80, own)
+
+
+def test_what_stops_the_work_and_what_is_not_seen_are_told_once(home: HomeResult) -> None:
+    assert home.scope.holds
+    unseen = Unseen(room=home.rooms[0].name, sentence="No photo shows it.")
+    home = home.model_copy(update={"unseen": (unseen,)})
+    text = " ".join(ranked_table([home], 80).split())
+    (label,) = {hold.label for hold in home.scope.holds}
+    assert text.count(f"Look first: {label} (") == 1
+    assert f"Not seen: {unseen.room}." in text
+    reason = f"Look first: {label} ({home.scope.holds[0].room})."
+    said = home.model_copy(update={"reasons": (reason,)})
+    assert " ".join(ranked_table([said], 80).split()).count("Look first:") == 1
 
 
 def test_missing_facts_and_a_guessed_rent_are_told(home: HomeResult) -> None:
