@@ -7,11 +7,15 @@ from typing import Any
 from pydantic import BaseModel
 
 
-def bounds(record: type[BaseModel], field: str, step: float = 1.0) -> dict[str, Any]:
-    """What ``st.number_input`` needs for a field of a record: bounds, step and format.
+def bounds(
+    record: type[BaseModel], field: str, value: float | None = None, step: float = 1.0
+) -> dict[str, Any]:
+    """What ``st.number_input`` needs for a field of a record: bounds, value, step and format.
 
     Parameters
     ----------
+    value
+        What stands in the field; None is empty.
     step
         Of the field's buttons; where the least value itself is left out (above zero), the least
         that can be typed lies one above it.
@@ -25,10 +29,13 @@ def bounds(record: type[BaseModel], field: str, step: float = 1.0) -> dict[str, 
     kinds = [schema, *schema.get("anyOf", ())]  # a field that may be unknown has its kinds there
     kind = next(k for k in kinds if k.get("type") in {"integer", "number"})
     least = kind["minimum"] if "minimum" in kind else kind["exclusiveMinimum"] + 1
-    if kind["type"] == "integer":
-        return {"min_value": int(least), "max_value": int(kind["maximum"]), "step": int(step)}
-    digits = 0 if step == round(step) else 1
-    return {
-        "min_value": float(least), "max_value": float(kind["maximum"]), "step": float(step),
-        "format": f"%.{digits}f",
-    }  # fmt: skip
+    number = int if kind["type"] == "integer" else float
+    found: dict[str, Any] = {
+        "min_value": number(least),
+        "max_value": number(kind["maximum"]),
+        "value": None if value is None else number(value),
+        "step": number(step),
+    }
+    if number is float:
+        found["format"] = "%.0f" if step == round(step) else "%.1f"
+    return found

@@ -50,9 +50,9 @@ def collected_rents() -> None:
             _keep_file,
             key="comps",
             rows=("rent", "rents"),
-            hint="The column rent_usd_month, and if you have them beds, baths, area_sqft, date, "
-            "condition (dated, average, updated), features. It takes the place of the last file; "
-            "what you typed here stays.",
+            hint="A column Rent (of a month), and if you have them Beds, Baths, Sq Ft, Date, Condition "
+            "(dated, average, updated) and features. It takes the place of the last file; what you "
+            "typed here stays.",
         )
     for sentence in st.session_state.pop("comps_problems", ()):
         st.warning(sentence)
@@ -118,7 +118,7 @@ def _form() -> None:
 
 
 def _figure(place, name: str, label: str, *, record: type[Comp], step: float) -> None:  # type: ignore[no-untyped-def]
-    place.number_input(label, value=None, key=f"rent_{name}", **bounds(record, name, step))
+    place.number_input(label, key=f"rent_{name}", **bounds(record, name, step=step))
 
 
 def _typed() -> None:

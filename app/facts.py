@@ -2,35 +2,35 @@
 
 from __future__ import annotations
 
-from typing import Any, NamedTuple
+from typing import NamedTuple
 
 import streamlit as st
 
+from app.bounds import bounds
 from app.shared import change, grouped
+from scorer.listing.listing import Listing
 from scorer.store import FACTS
 from scorer.workspace import Screened
 
 
 class Fact(NamedTuple):
-    """A field of the form; whole numbers have an ``int`` as their least."""
+    """A field of the form; the record has its bounds."""
 
     name: str
     unit: str
-    least: float
-    most: float
     step: float
     hint: str = ""
 
 
 FIELDS = (
-    Fact("list_price_usd", ", $", 0.0, 1e9, 1_000.0),
-    Fact("monthly_rent_usd", " a month, $", 0.0, 1e6, 25.0, "Of the whole home, as it is let now."),
-    Fact("annual_tax_usd", ", $", 0.0, 1e6, 100.0, "Property tax for a year."),
-    Fact("year_built", "", 1600, 2100, 1),
-    Fact("bedrooms", "", 0, 200, 1),
-    Fact("bathrooms", "", 0, 200, 1),
-    Fact("living_area_sqft", ", sq ft", 1.0, 1e6, 50.0),
-    Fact("units", "", 1, 1_000, 1, "How many homes the house holds: 2 for a duplex."),
+    Fact("list_price_usd", ", $", 1_000.0),
+    Fact("monthly_rent_usd", " a month, $", 25.0, "Of the whole home, as it is let now."),
+    Fact("annual_tax_usd", ", $", 100.0, "Property tax for a year."),
+    Fact("year_built", "", 1),
+    Fact("bedrooms", "", 1),
+    Fact("bathrooms", "", 1),
+    Fact("living_area_sqft", ", sq ft", 50.0),
+    Fact("units", "", 1, "How many homes the house holds: 2 for a duplex."),
 )
 
 
@@ -59,8 +59,9 @@ def facts(item: Screened) -> None:
                 places = rows.columns(4)
                 for place, field in zip(places, FIELDS[first : first + 4], strict=True):
                     place.number_input(
-                        FACTS[field.name] + field.unit, **_bounds(field, known[field.name]),
-                        key=keys[field.name], help=field.hint or None,
+                        FACTS[field.name] + field.unit, key=keys[field.name],
+                        help=field.hint or None,
+                        **bounds(Listing, field.name, known[field.name], field.step),
                     )  # fmt: skip
                     if field.name == "list_price_usd":
                         grouped(place, known[field.name], "asking")
@@ -69,16 +70,3 @@ def facts(item: Screened) -> None:
             "What you know is enough. These outrank the listing, also when it is brought in again; "
             "an empty field is unknown, and the ranges are wider for it."
         )
-
-
-def _bounds(field: Fact, value: float | None) -> dict[str, Any]:
-    """Bounds, step and value, all whole numbers or none."""
-    if isinstance(field.least, int):
-        return {
-            "min_value": field.least, "max_value": int(field.most),
-            "value": value, "step": int(field.step),
-        }  # fmt: skip
-    return {
-        "min_value": field.least, "max_value": field.most,
-        "value": None if value is None else float(value), "step": field.step, "format": "%.0f",
-    }  # fmt: skip

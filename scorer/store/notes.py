@@ -12,11 +12,6 @@ from scorer.store.taken import TakenStore
 class NotesStore(TakenStore):
     """A note, which is kept while it is typed, and decisions, which are only added to."""
 
-    def save_note(self, home_id: int, version: int, note: str) -> None:
-        """Keep the user's note on a home."""
-        with self._change(home_id, version) as connection:
-            connection.execute("update home set note = ? where id = ?", (note, home_id))
-
     def type_note(self, home_id: int, typed_over: Collection[str], note: str) -> str:
         """Keep a note that is still being typed; returns what is kept now.
 

@@ -4,9 +4,14 @@ from __future__ import annotations
 
 from pathlib import Path
 
+import pytest
+from pydantic import ValidationError
 from streamlit.testing.v1 import AppTest
 from streamlit.testing.v1.element_tree import NumberInput
 
+from app.bounds import bounds
+from scorer.listing.listing import Listing
+from scorer.money.comps import Comp
 from tests.app.test_pages import button, opened, store_of
 
 
@@ -60,3 +65,20 @@ def test_the_next_tag_does_not_take_the_grade_of_the_last(data: Path):
     assert store_of(data).home(2).tags[-1].severity == 3
     grade = next(g for g in at.button_group if (g.key or "").startswith("grade_"))
     assert grade.value == 2
+
+
+def test_the_fields_take_what_the_records_take_and_no_more(data: Path):
+    at = walk()
+    for label, name in (
+        ("Asking price, $", "list_price_usd"), ("Year built", "year_built"), ("Units", "units"),
+    ):  # fmt: skip
+        shown = field(at, label)
+        for value in (shown.min, shown.max):
+            Listing.model_validate({"home": "a", name: value})
+        for value in (shown.min - 1, shown.max + 1):
+            with pytest.raises(ValidationError):
+                Listing.model_validate({"home": "a", name: value})
+    assert field(at, "Living area, sq ft").min == 1.0  # more than nothing
+    assert isinstance(bounds(Listing, "units", 2)["value"], int)
+    assert isinstance(bounds(Listing, "list_price_usd", 90_000)["value"], float)
+    assert bounds(Comp, "baths", step=0.5)["format"] == "%.1f"

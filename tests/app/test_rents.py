@@ -68,7 +68,7 @@ def test_the_page_shows_each_rent_moved_to_the_home_and_what_they_taught(
 
 def test_rents_come_in_from_a_csv_and_a_wrong_one_gets_a_sentence(data: Path, space: Workspace):
     at = opened("shortlist")
-    for text, count in (("rent\n900\n", 0), (RENTS, 4)):
+    for text, count in (("price\n900\n", 0), (RENTS, 4)):
         at.file_uploader(key="comps_file").set_value([("mine.csv", text.encode(), "text/csv")])
         at.run()
         button(at, "Use these rents").click().run()

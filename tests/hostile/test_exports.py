@@ -238,7 +238,7 @@ def test_no_typed_word_becomes_part_of_a_live_formula(space: Workspace, tmp_path
     place = tmp_path / "homes" / "1 oak street" / "listing.json"
     place.write_text(json.dumps({**facts, "TotalActualRent": 800}))
     space.import_folder(tmp_path / "homes")
-    space.store.save_note(1, space.store.home(1).version, "@SUM(1+1)*cmd|' /C calc'!A0")
+    space.store.type_note(1, {""}, "@SUM(1+1)*cmd|' /C calc'!A0")
     item = of_first(space)
     money = money_of(space, item)
     assert money is not None

@@ -53,7 +53,7 @@ class Books:
                 told: dict[str, object] = {"version": 1, "note": "", "mark": ""}
                 new = Home(f"{number} {at}", told, tags, [], [], {}, {}, [])
                 self.homes[len(self.homes) + 1] = new
-        elif kind != "backup":
+        elif kind not in {"backup", "note"}:  # a note that is typed stops no other change
             home.told["version"] = cast("int", home.told["version"]) + 1
         if kind == "note":
             home.told["note"] = str(number)

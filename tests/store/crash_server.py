@@ -110,7 +110,7 @@ def operate(store: Store, kind: str, number: int, home_id: int) -> None:
     elif kind == "mark":  # two rows: the home's mark, and a line of the log
         store.save_mark(home_id, version, "keep" if number % 2 else "aside")
     elif kind == "note":
-        store.save_note(home_id, version, str(number))
+        store.type_note(home_id, {home.note}, str(number))
     elif kind == "room":
         store.save_room(home_id, version, rooms(number)[0])
     elif kind == "choices":
@@ -206,13 +206,13 @@ def race(asked: dict[str, Any]) -> None:
 
 
 def append(store: Store, word: str) -> bool:
-    """Write a word behind the note of home 1; False if another writer was quicker."""
+    """Write a word into the log of home 1; False if another writer was quicker."""
     from scorer.store import StaleError
 
     home = store.home(1)
     time.sleep(0.002)  # a person thinks between reading and writing
     try:
-        store.save_note(1, home.version, f"{home.note} {word}".strip())
+        store.add_decision(1, home.version, word)
     except StaleError:
         say(f"stale {word}")
         return False

@@ -148,15 +148,15 @@ def test_a_tab_that_shows_a_home_as_it_was_before_a_restore_is_told(
     run("backup", copy)
     with Store() as tab:
         first = tab.home(1).version
-        tab.save_note(1, first, "typed after the backup")
+        tab.add_decision(1, first, "typed after the backup")
         seen = tab.home(1).version
         run("restore", copy)
         # Another tab brings the restored home to the number of changes that this tab saw.
-        tab.save_note(1, tab.home(1).version, "typed after the restore")
+        tab.add_decision(1, tab.home(1).version, "typed after the restore")
         for version in (first, seen):
             with pytest.raises(StaleError):
-                tab.save_note(1, version, "typed over it unseen")
-        assert tab.home(1).note == "typed after the restore"
+                tab.add_decision(1, version, "typed over it unseen")
+        assert [words for _, words in tab.decisions(1)] == ["typed after the restore"]
 
 
 def test_a_damaged_store_is_kept_beside_the_restored_one(home: Path, tmp_path: Path) -> None:

@@ -309,7 +309,7 @@ def test_a_restore_cut_at_any_time_leaves_the_old_content_or_the_new(
         )
         back_up(before, backup)
         store.remove_home(1, 1)
-        store.save_note(2, 1, "typed after the backup")
+        store.type_note(2, {""}, "typed after the backup")
     with closing(sqlite3.connect(before)) as file:
         old = Books.of(file)
     draw = random.Random(7)
@@ -372,7 +372,7 @@ def test_two_processes_that_race_on_one_home_lose_no_word(tmp_path: Path) -> Non
     assert kept == [[f"{name}{at}" for at in range(RACE)] for name in "ab"]
     with Store(path) as store:
         home = store.home(1)
-    words = home.note.split()
+        words = [sentence for _, sentence in store.decisions(1)]
     assert sorted(words) == sorted(kept[0] + kept[1])  # every word that was acknowledged, once
     for mine in kept:
         assert [word for word in words if word in set(mine)] == mine
@@ -386,7 +386,8 @@ def test_a_tab_and_an_import_that_race_lose_nothing(tmp_path: Path) -> None:
     said, _ = run_race(path, "a", "import")
     with Store(path) as store:
         home = store.home(1)
-    assert home.note.split() == [f"a{at}" for at in range(RACE)]
+        words = [sentence for _, sentence in store.decisions(1)]
+    assert words == [f"a{at}" for at in range(RACE)]
     assert home.tags == tuple(tag(at) for at in range(RACE))
     assert home.listing.bedrooms == (RACE - 1) % 20
     assert home.version == 1 + 2 * RACE

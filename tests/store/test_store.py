@@ -36,8 +36,8 @@ def test_everything_typed_is_there_after_reopening(store: Store):
     store.save_room(home, 2, Room(name="kitchen", kind=RoomKind.KITCHEN, length_ft=11.5))
     store.save_choices(home, 3, {"kitchen: faucet": "must_not"})
     store.save_mark(home, 4, "keep")
-    store.save_note(home, 5, "ask about the roof")
-    store.add_job(home, 6, FinishedJob(upgrade="faucet", planned_hours=2, actual_hours=3))
+    store.type_note(home, {""}, "ask about the roof")
+    store.add_job(home, 5, FinishedJob(upgrade="faucet", planned_hours=2, actual_hours=3))
     store.change_settings({"budget_usd": 5_000})
     store.save_price_rows({"wall_paint": '{"typical_usd": 31}'})
     store.close()
@@ -46,7 +46,7 @@ def test_everything_typed_is_there_after_reopening(store: Store):
     assert got.tags == (TAG,)
     assert got.rooms[0].length_ft == 11.5
     assert got.must_not == ("kitchen: faucet",)
-    assert (got.mark, got.note, got.version) == ("keep", "ask about the roof", 7)
+    assert (got.mark, got.note, got.version) == ("keep", "ask about the roof", 6)
     assert got.jobs[0].actual_hours == 3
     assert again.settings().budget_usd == 5_000
     assert again.price_rows() == {"wall_paint": '{"typical_usd": 31}'}
@@ -58,12 +58,12 @@ def test_two_tabs_cannot_overwrite_each_other(store: Store):
     home = store.add_home(Listing(home="a"))
     other = Store(store.path)
     seen = other.home(home)
-    store.save_note(home, 1, "first")
+    store.save_mark(home, 1, "keep")
     with pytest.raises(StaleError, match="another tab"):
-        other.save_note(home, seen.version, "second")
-    assert store.home(home).note == "first"
-    other.save_note(home, other.home(home).version, "second")
-    assert store.home(home).note == "second"
+        other.save_mark(home, seen.version, "aside")
+    assert store.home(home).mark == "keep"
+    other.save_mark(home, other.home(home).version, "aside")
+    assert store.home(home).mark == "aside"
 
 
 def test_a_note_that_is_typed_takes_the_place_of_what_was_there_only(store: Store):
@@ -117,7 +117,7 @@ def test_a_failed_change_leaves_nothing_behind(store: Store):
 
 def test_importing_again_keeps_what_was_typed(store: Store):
     home = store.add_home(Listing(home="a"), [TAG])
-    store.save_note(home, 1, "mine")
+    store.type_note(home, {""}, "mine")
     assert store.add_home(Listing(home="a", bedrooms=3), [TAG]) == home
     got = store.home(home)
     assert (got.listing.bedrooms, got.note, got.tags) == (3, "mine", (TAG,))
@@ -127,7 +127,7 @@ def test_an_import_that_brings_tags_is_noticed_by_an_open_tab(store: Store):
     home = store.add_home(Listing(home="a"))
     store.add_home(Listing(home="a"), [TAG])
     with pytest.raises(StaleError):
-        store.save_note(home, 1, "typed over what the import brought")
+        store.save_mark(home, 1, "keep")
     version = store.home(home).version
     store.add_home(Listing(home="a"), [TAG])
     assert store.home(home).version == version  # the same again changes nothing
@@ -169,23 +169,24 @@ def test_a_store_that_another_program_holds_gets_a_sentence(
     with closing(sqlite3.connect(store.path, isolation_level=None)) as other:
         other.execute("begin immediate")
         with pytest.raises(InputError, match=r"can't be written \(database is locked\); nothing"):
-            store.save_note(home, 1, "mine")
+            store.type_note(home, {""}, "mine")
         other.execute("rollback")
-    store.save_note(home, 1, "mine")
+    store.type_note(home, {""}, "mine")
     assert store.home(home).note == "mine"
 
 
 def test_a_full_disk_gets_a_sentence_and_costs_that_change_only(store: Store):
     home = store.add_home(Listing(home="a"))
-    store.save_note(home, 1, "before")
+    store.type_note(home, {""}, "before")
     pages = store._connection.execute("pragma page_count").fetchone()[0]
     store._connection.execute(f"pragma max_page_count = {pages}")
     with pytest.raises(InputError, match="full"):
-        store.add_tags(home, 2, [TAG.model_copy(update={"note": "x" * 50_000})])
+        store.add_tags(home, 1, [TAG.model_copy(update={"note": "x" * 50_000})])
     store._connection.execute("pragma max_page_count = 100000")
     got = store.home(home)
-    assert (got.version, got.note, got.tags) == (2, "before", ())
-    store.save_note(home, 2, "after")
+    assert (got.version, got.note, got.tags) == (1, "before", ())
+    store.type_note(home, {"before"}, "after")
+    assert store.home(home).note == "after"
     assert store.problems() == ()
 
 
