@@ -27,20 +27,20 @@ _HOME: _Names = {
     "mls id, mls no, mls number",
     "UnparsedAddress": "address, full address, property address, street address",
     "ListPrice": "price, asking, asking price, list price, listing price, price usd, price dollars",
-    "BedroomsTotal": "bed, beds, bedroom, bedrooms, br, bd, total beds, number of beds, "
-    "number of bedrooms, no of bedrooms, total bedrooms",
-    "BathroomsTotalInteger": "bath, baths, bathroom, bathrooms, ba, total baths, number of baths, "
-    "number of bathrooms, no of bathrooms, total bathrooms, bathrooms total, "
-    "bathrooms total decimal",
+    "BedroomsTotal": "bed, beds, bedroom, bedrooms, br, brs, bd, bdrm, bdrms, total beds, "
+    "number of beds, number of bedrooms, no of bedrooms, total bedrooms",
+    "BathroomsTotalInteger": "bath, baths, bathroom, bathrooms, ba, bathrm, bathrms, "
+    "total baths, number of baths, number of bathrooms, no of bathrooms, total bathrooms, "
+    "bathrooms total, bathrooms total decimal",
     "BathroomsFull": "full bath, full baths, full bathrooms, baths full",
     "BathroomsHalf": "half bath, half baths, half bathrooms, baths half",
     "NumberOfUnitsTotal": "units, number of units, no of units, total units, dwellings",
-    "LivingArea": "area, size, sq ft, square feet, square footage, sf, living area, living space, "
-    "floor area, area sq ft, size sq ft, living area sq ft, home size, house size",
+    "LivingArea": "area, size, sq ft, sq feet, square feet, square footage, sf, "
+    "living area, living space, floor area, area sq ft, size sq ft, living area sq ft, home size, house size",
     ("LivingArea", "LivingAreaUnits", "SquareMeters"): "m2, sqm, sq m, square meters, "
     "square metres, area m2, area sqm, area sq m, size m2, size sqm, living area m2, "
     "living area sqm, floor area m2",
-    "YearBuilt": "year, built, built in, year of construction, construction year, yr built",
+    "YearBuilt": "year, built, built in, year of construction, construction year, yr built, yr blt",
     "TaxAnnualAmount": "tax, taxes, property tax, property taxes, annual tax, annual taxes, "
     "yearly tax, yearly taxes, tax per year, taxes per year, tax yr, taxes yr, real estate tax, "
     "real estate taxes",
@@ -58,7 +58,8 @@ _ROOM: _Names = {
     "RoomType": "room, room name, type",
     "RoomLength": "length, length ft, room length ft",
     "RoomWidth": "width, width ft, room width ft",
-    "RoomArea": "area, area sq ft, size, sq ft, square feet, floor area",
+    "RoomArea": "area, area sq ft, sq ft, square feet, floor area",
+    "RoomDimensions": "dimensions, size, room size",
     "CeilingHeight": "height, height ft, ceiling, room height",
     "RoomLengthWidthUnits": "units, unit, length units",
     "RoomAreaUnits": "area units, area unit",

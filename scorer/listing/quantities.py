@@ -58,6 +58,9 @@ _FEET_INCHES = re.compile(
     r" ?(?:\"|''|in\.?|inch(?:es)?)?"
 )
 _MARKS = str.maketrans("’′″”", "''\"\"")
+_FULL_AND_HALF = re.compile(
+    r"(?i)([0-9]{1,2}) full(?: baths?)?(?:[ ,+&]{1,3}(?:and )?(1) half(?: baths?)?)?"
+)
 _LONGEST = 80
 _NOT_LET = {"vacant", "empty", "not let", "not rented", "owner occupied", "owner-occupied"}
 BEDS = r"br|bd|bds|beds?|bedrooms?|bdrms?"
@@ -236,6 +239,8 @@ _PARTS_OF_A_BATHROOM = {
 
 def baths(value: Any) -> Baths:
     """Bathrooms: ``2``, ``1.5`` or ``1½`` (one and a half one), ``2 ba``."""
+    if isinstance(value, str) and (both := _FULL_AND_HALF.fullmatch(value.strip())):
+        value = f"{both[1]}.5" if both[2] else both[1]
     text = _without_word(value, r"ba|baths?|bathrooms?")
     if isinstance(text, str):
         text = re.sub(r"^([0-9]{0,2}) ?(½|1/2)$", lambda m: f"{m[1] or 0}.5", text)

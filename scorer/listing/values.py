@@ -152,6 +152,8 @@ def _written(text: str, high: float, grouped: bool, like: str) -> float:
         return sign * float(digits.replace(".", "").replace(",", "."))
     if _DECIMAL_COMMA.fullmatch(digits):
         return sign * float(digits.replace(",", "."))
+    if re.match(r"(?i)[€£¥]|(eur|gbp|cad|chf|aud)\b", digits):
+        raise WrongValue("is not in US dollars (convert it, and write it like 84500)")
     raise WrongValue(f"is not a number ({like})")
 
 

@@ -156,6 +156,23 @@ def test_rooms_and_photos_take_plain_names_too(tmp_path: Path) -> None:
     assert (room.length_ft, room.width_ft, room.height_ft) == (12.5, 10, 8)
 
 
+def test_both_sides_of_a_room_may_stand_in_one_cell(tmp_path: Path) -> None:
+    rooms = [
+        {"RoomType": "Kitchen", "RoomDimensions": "12' 6\" x 10"},
+        {"Room": "Bedroom", "Size": "3 m x 4 m"},
+        {"RoomType": "Den", "RoomLength": "1.050", "RoomWidth": 9},
+        {"RoomType": "Office", "RoomDimensions": "cozy"},
+    ]
+    (tmp_path / "1.jpg").write_bytes(b"")
+    (tmp_path / "listing.json").write_text(json.dumps({"PropertyRooms": rooms}))
+    (listing,), problems = read_homes(tmp_path)
+    sizes = [(room.length_ft, room.width_ft) for room in listing.rooms]
+    assert sizes == [(12.5, 10), (9.84, 13.12), (None, 9), (None, None)]  # 1 ft = 0.3048 m
+    told = " ".join(problem.sentence for problem in problems)
+    assert "RoomLength “1.050” must lie between 1.5 and 200" in told
+    assert "RoomDimensions “cozy” is not a length and a width" in told
+
+
 @pytest.mark.parametrize(("name", "what"), [("listings.csv", "column"), ("listings.json", "field")])
 def test_a_slip_of_the_pen_is_told_once_a_file(tmp_path: Path, name: str, what: str) -> None:
     rows = [{"ListingId": f"h{at}", "ListPrise": "84500", "Flooring": "oak"} for at in range(30)]

@@ -249,7 +249,7 @@ def test_side_tables_of_a_home(tmp_path: Path) -> None:
     assert [room.name for room in listing.rooms] == ["bedroom 1", "bedroom 2", "living room"]
     assert (listing.rooms[0].height_ft, listing.rooms[2].width_ft) == (8, None)
     text = _sentences(problems)
-    assert "h/rooms.csv, row 4: RoomWidth “500” must lie between 1 and 200" in text
+    assert "h/rooms.csv, row 4: RoomWidth “500” must lie between 1.5 and 200" in text
     assert "h/rooms.csv, row 5: RoomType “Workshop” is no kind of room that is known" in text
 
 
