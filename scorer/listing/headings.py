@@ -36,7 +36,8 @@ _HOME: _Names = {
     "BathroomsHalf": "half bath, half baths, half bathrooms, baths half",
     "NumberOfUnitsTotal": "units, number of units, no of units, total units, dwellings",
     "LivingArea": "area, size, sq ft, sq feet, square feet, square footage, sf, "
-    "living area, living space, floor area, area sq ft, size sq ft, living area sq ft, home size, house size",
+    "living area, living space, floor area, area sq ft, size sq ft, living area sq ft, home size, "
+    "house size",
     ("LivingArea", "LivingAreaUnits", "SquareMeters"): "m2, sqm, sq m, square meters, "
     "square metres, area m2, area sqm, area sq m, size m2, size sqm, living area m2, "
     "living area sqm, floor area m2",
