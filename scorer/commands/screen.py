@@ -99,7 +99,7 @@ def screen_command(
         for part in chain(json_parts(homes, elsewhere), "\n"):
             click.echo(part, nl=False)
     elif homes:
-        width = max(80, min(120, shutil.get_terminal_size((100, 24)).columns))
+        width = max(80, min(120, shutil.get_terminal_size((120, 24)).columns))
         click.echo(ranked_table(homes, width, settings, len(comps)))
     _tell([problem.sentence for problem in problems], bool(homes and (as_json or json_file)))
     known = screened.photos_read or any(_has_facts(home.listing) for home in screened.homes.shown())

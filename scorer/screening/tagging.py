@@ -24,6 +24,7 @@ from scorer.screening.rooms import rooms_of
 from scorer.screening.tags import (
     FIELDS,
     FILE,
+    NEAR_ROOM,
     find_condition,
     match_rooms,
     nearest,
@@ -36,9 +37,6 @@ if TYPE_CHECKING:
 
 WORDS_FOR_ROOMS = ("dining room", "family room", "office", "closet", "back", "garage", "porch")
 """Rooms that a kind of room stands for, beside the kinds themselves."""
-NEAR_ROOM = 0.7
-"""Likeness of a mistyped room to the one that was meant [0–1]: “dinning room” has 0.96, “sun room”
-and “living room” 0.63."""
 
 
 def append_tag(

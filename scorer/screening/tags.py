@@ -21,6 +21,9 @@ FILE = "tags.csv"
 FIELDS = ("room", "condition", "severity", "note", "present", "tagged_at")
 LONGEST_NOTE = 2_000
 MOST_TAGS = 5_000
+NEAR_ROOM = 0.7
+"""Likeness of a mistyped room to the one that was meant [0–1]: “dinning room” and “dining room”
+have 0.96, “sun room” and “living room” 0.63."""
 _YES = {"", "yes", "y", "true", "1", "x"}
 _NO = {"no", "n", "false", "0"}
 
@@ -149,9 +152,11 @@ def match_rooms(
             word = from_name(wanted)
             name = firsts.get(word.name) if word is not None and is_bare(wanted) else None
         if name is None:
+            near = nearest(wanted, tuple(names), NEAR_ROOM)[:1]
+            meant = f"did you mean {near[0]}? Its rooms are" if near else "use one of"
             problems.append(
                 f"{FILE}: “{tag.room}” is no room that is known, so {tag.condition} was left out; "
-                f"use one of {', '.join(room.name for room in rooms)}."
+                f"{meant} {', '.join(names)}."
             )
         else:
             matched.append(tag.model_copy(update={"room": name}))

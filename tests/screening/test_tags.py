@@ -77,6 +77,8 @@ def test_a_kind_means_the_first_room_of_that_kind() -> None:
     assert [tag.room for tag in matched] == ["bathroom 1", "bathroom 1", "whole home"]
     assert len(problems) == 1
     assert "“attic” is no room that is known" in problems[0]
+    _, (said,) = match_rooms([Tag(room="bathrom 2", condition="x")], rooms)
+    assert "did you mean bathroom 2? Its rooms are bathroom 1, bathroom 2, whole home." in said
 
 
 def test_a_room_is_named_in_one_way_however_it_is_typed() -> None:
