@@ -114,7 +114,7 @@ def _if_remodeled(finding: Finding) -> Finding | None:
 
 
 def _different(readings: Sequence[Reading]) -> list[Reading]:
-    """One photo of each group of near-duplicates: the sharpest of the most trusted."""
+    """One photo of each group of near-duplicates: the largest of the most trusted."""
     from scorer.photos.likeness import group_duplicates
 
     best: dict[str, Reading] = {}
@@ -126,8 +126,10 @@ def _different(readings: Sequence[Reading]) -> list[Reading]:
     return list(best.values())
 
 
-def _worth(reading: Reading) -> tuple[float, float]:
-    return _trust(reading), reading.sharpness or 0.0
+def _worth(reading: Reading) -> tuple[float, int, float]:
+    """A smaller copy of a photo is sharper, pixel for pixel, and shows less: size goes first."""
+    size = reading.trust.width_px * reading.trust.height_px if reading.trust is not None else 0
+    return _trust(reading), size, reading.sharpness or 0.0
 
 
 def _trust(reading: Reading) -> float:

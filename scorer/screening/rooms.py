@@ -80,8 +80,9 @@ def rooms_of(listing: Listing, readings: Sequence[Reading], tags: Sequence[Tag] 
     """
     by_name = {reading.file: reading for reading in readings}
     taken = [photo for photo in listing.photos if photo.room]
-    doubts = doubts_of([photo for photo in listing.photos if not photo.room], by_name)
-    others = [as_taken(photo, doubts) for photo in listing.photos if not photo.room]
+    own = _as_their_twins([photo for photo in listing.photos if not photo.room], by_name)
+    doubts = doubts_of(own, by_name)
+    others = [as_taken(photo, doubts) for photo in own]
     words = {photo.name: _word(photo, by_name.get(photo.name)) for photo in others}
     photo_rooms: dict[str, str] = {}
     rooms: dict[str, Room] = {room.name: room for room in listing.rooms}
@@ -136,6 +137,30 @@ def rooms_of(listing: Listing, readings: Sequence[Reading], tags: Sequence[Tag] 
 def _area(listing: Listing) -> float | None:
     area = listing.living_area_sqft
     return area if area is not None and area <= 20_000 else None
+
+
+def _as_their_twins(photos: Sequence[PhotoFile], readings: dict[str, Reading]) -> list[PhotoFile]:
+    """Photos with the room of a near-duplicate, where more is known of that.
+
+    A person's or the listing's word goes before the file's name, and that before none. Two that
+    are named alike well and differ keep their names: then one of them is wrong.
+    """
+    of_name = {photo.name: photo for photo in photos}
+    for twins in group_duplicates([readings[p.name] for p in photos if p.name in readings]):
+        best = max((of_name[name] for name in twins), key=_known_from)
+        for name in twins:
+            if _known_from(of_name[name]) < _known_from(best):
+                fields = ("room_kind", "kind_from", "room_name", "room_number")
+                told = {field: getattr(best, field) for field in fields}
+                of_name[name] = of_name[name].model_copy(update=told)
+    return list(of_name.values())
+
+
+def _known_from(photo: PhotoFile) -> int:
+    """2 where a person or the listing says what a photo shows, 1 where its name does, else 0."""
+    if photo.room_kind is None:
+        return 0
+    return 1 if photo.kind_from == "name" else 2
 
 
 def _word(photo: PhotoFile, reading: Reading | None) -> tuple[RoomKind, str] | None:
@@ -226,7 +251,8 @@ def _groups(
 def _join(groups: list[Group], first: int, second: int) -> None:
     number, photos = groups[first]
     other, more = groups.pop(second)
-    groups[first] = (number or other, photos + more)
+    numbers = [n for n in (number, other) if n is not None]
+    groups[first] = (min(numbers) if numbers else None, photos + more)
 
 
 def _unlike(first: Group, second: Group, readings: dict[str, Reading]) -> float:
