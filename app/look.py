@@ -19,6 +19,8 @@ CSS = """
 .st-key-pages a { padding: .45rem .8rem; border-radius: .5rem; }
 div[class*="st-key-page_now_"] a { background: light-dark(#efece3, #27332f); }
 div[class*="st-key-page_now_"] a p { font-weight: 650; }
+:is(.st-key-pages a, [data-testid="stPageLink"] a):focus-visible { border-radius: .5rem;
+  outline: 2px solid light-dark(#1f5f4d, #8fd0b8) !important; outline-offset: 1px; }
 .st-key-drafts { display: none; }
 .stApp { font-variant-numeric: tabular-nums; }
 h1 { font-size: 1.9rem !important; padding: 0 0 .5rem 0 !important; }

@@ -57,6 +57,15 @@ def page_row(pages: Sequence[st.Page], shown: st.Page) -> None:
     st.session_state["page_shown"] = shown.url_path
 
 
+def steady() -> DeltaGenerator:
+    """A place for what may be there or not, so that what follows is not drawn anew.
+
+    Streamlit tells parts of a page by their order: one part more in front takes the focus out of
+    the field that is typed in.
+    """
+    return st.container()
+
+
 def guarded(run: Callable[[], None]) -> None:
     """Run a page; a known mistake shows its sentence, anything else a plain apology and a log."""
     try:

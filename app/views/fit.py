@@ -157,7 +157,7 @@ def _measuring(item: Screened, room: Room) -> None:
     )
 
 
-st.title("Does it fit?")
+st.title("Does it fit?", anchor=False)
 st.write(
     "Describe the room from above; north is the top of the drawing. The check uses the published "
     "planning guidelines for aisles, walkways and seats."

@@ -95,7 +95,7 @@ def _bring_in(text: str, name: str) -> tuple[int, PutBack]:
     return len(rows), _save(rows)
 
 
-st.title("Price book")
+st.title("Price book", anchor=False)
 st.write(
     "Every estimate is a quantity times one of these rows. Change a figure and it is kept as your "
     "own; the package’s figure stays beneath it."

@@ -23,7 +23,7 @@ from app.figures import (
 from app.holding import money_sections
 from app.look import days, quiet
 from app.rents import rents
-from app.shared import ESTIMATE, attempt, facts_line, grouped, home_in_hand, workspace
+from app.shared import ESTIMATE, attempt, facts_line, grouped, home_in_hand, steady, workspace
 from app.table import Column, Row, table
 from app.work_list import work_list
 from scorer.money.rent_evidence import THIN_EVIDENCE
@@ -214,17 +214,19 @@ def _lists(scope: Scope) -> None:
             st.caption("Local codes and licensed people have the last word.")
 
 
-st.title("Scope of work")
+st.title("Scope of work", anchor=False)
 item = home_in_hand()
 if item is not None:
     st.html(quiet(facts_line(item)))
     _controls(workspace().store.settings())
     _numbers(item)
-    _holds(item.result.scope)
+    with steady():
+        _holds(item.result.scope)
     work_list(item)
     _more_money(item)
     rents(item)
-    _lists(item.result.scope)
+    with steady():
+        _lists(item.result.scope)
     actuals(item)
     money_sections(item)
     exports(item)

@@ -240,7 +240,7 @@ def _list(homes: Sequence[Screened]) -> None:
     )
 
 
-st.title("Which homes would cheap work lift?")
+st.title("Which homes would cheap work lift?", anchor=False)
 st.write(
     "Ranked by what the money may earn. Photos suggest; you decide at the viewing. The homes that "
     "are here at first are invented, to try things out."

@@ -132,7 +132,7 @@ def _words(item: Screened) -> None:
         st.caption(plain(f"{day(time)}: {sentence}"))
 
 
-st.title("Shortlist")
+st.title("Shortlist", anchor=False)
 homes = screened()
 kept = [item for item in homes if item.home.mark == "keep"]
 if not homes and not workspace().reader.running:

@@ -12,7 +12,7 @@ from app.look import quiet
 from app.own_photos import add_photos, photo_problems, show_photos
 from app.pictures import explained_photo, photo, repainted_photo, when_changed
 from app.plain_words import fact_words
-from app.shared import ESTIMATE, change, facts_line, home_in_hand, title_of, workspace
+from app.shared import ESTIMATE, change, facts_line, home_in_hand, steady, title_of, workspace
 from app.take_along import take_along
 from app.typed import note_field
 from scorer.conditions.findings import open_questions
@@ -177,17 +177,20 @@ def _room(item: Screened, room: Room, names: list[str]) -> None:
     whole = room.kind is RoomKind.WHOLE_HOME
     with left:
         if not whole:
-            _photos(item, room, names)
+            with steady():
+                _photos(item, room, names)
             if names and room.kind not in {RoomKind.FRONT, RoomKind.DECK}:
                 _repaint(item, room, names)
         else:
             st.html(quiet("What belongs to no one room: smells, systems, the whole building."))
         _own_photos(item, room)
-        _questions(item, room)
+        with steady():
+            _questions(item, room)
         if not whole:
             _sizes(item, room)
     with right:
-        found_here(item, room)
+        with steady():
+            found_here(item, room)
         tag_form(item, room)
 
 
@@ -234,17 +237,19 @@ def _unknown(item: Screened) -> None:
             st.markdown("\n".join(f"- {sentence}" for sentence in sentences))
 
 
-st.title("Walk-through")
+st.title("Walk-through", anchor=False)
 item = home_in_hand()
 if item is not None:
     st.html(quiet(facts_line(item)))
     facts(item)
-    _look_first(item)
+    with steady():
+        _look_first(item)
     rooms = {room.name: room for room in item.result.rooms}
     if workspace().read_taken(item.home):
         st.rerun()  # shows how far the reading is, and the room anew when it is done
     plan = workspace().rooms(item)
-    _unplaced(item, [name for name in rooms if name != "whole home"], plan)
+    with steady():
+        _unplaced(item, [name for name in rooms if name != "whole home"], plan)
     found = dict.fromkeys(rooms, 0)
     for finding in item.result.findings:
         said = any(e.source == "person" for e in finding.evidence)
@@ -262,7 +267,8 @@ if item is not None:
     shown = [name for name, where in plan.photo_rooms.items() if where == chosen]
     _room(item, rooms[chosen or next(iter(rooms))], shown)
     take_along(item)
-    _unknown(item)
+    with steady():
+        _unknown(item)
     note_field(item.home, "Note on this home", f"note_{item.home.id}")
     st.page_link(
         "views/scope.py",
