@@ -111,12 +111,14 @@ def amount(value: float) -> str:
 
 
 def packs(count: float, pack: str) -> str:
-    """How many of a pack to buy: ``3 × 1 gal can``; what is sold one by one has its number only."""
+    """How many of a pack to buy: ``3 × 1 gal can``, ``2 kits``; singly sold, the number."""
     if pack == "1 each":
         return number(count)
     word = pack.removeprefix("1 ")
     if count == 1 and word != pack:
         return pack
+    if word != pack and word.isalpha():
+        return f"{number(count)} {word}s"
     return f"{number(count)} × {pack}"
 
 

@@ -62,6 +62,7 @@ button[kind] { min-height: 2.75rem; }
 .va-side section { display: grid; grid-row: span var(--rows); grid-template-rows: subgrid;
   row-gap: 0; }
 .va-side section > div { min-width: 0; } .va-side h3 { margin: 0; }
+.va-side .va-figure { flex-wrap: nowrap; } .va-side .va-figure span { text-align: right; }
 .va-table { border-collapse: collapse; width: 100%; max-width: 46rem; font-size: .95rem; }
 .va-table th, .va-table td { padding: .35rem .5rem; border-bottom: 1px solid
   light-dark(#c9c5b8, #4b5450); text-align: right; font-weight: 400; }
@@ -185,7 +186,8 @@ def days(calendar: tuple[Task, ...]) -> str:
         words = f"{task.room.capitalize()}: {task.label}"
         first, last = (number(day) for day in days_of(task))
         span = f"day {first}" if first == last else f"day {first} to {last}"
-        quieter = f"{span}, {number(task.hours, 1)} h"
+        # Whoever must look comes from elsewhere: those hours are not the user's.
+        quieter = f"{span}, {number(task.hours, 1)} h" if task.hours else span
         kind = "va-look" if task.kind == "look" else "va-work"
         rows.append(
             f'<div>{escape(words)}<br><span style="opacity:.75">{quieter}</span></div>'

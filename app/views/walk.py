@@ -29,7 +29,7 @@ SUBJECTS = {
     "Floor": "floor",
     "Cabinets": "cabinets",
     "Windows": "windows",
-    "How dark the photo is": "exposure",
+    "Photo light": "exposure",
     "Room light": "light",
 }
 SIZES = (

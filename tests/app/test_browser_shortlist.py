@@ -54,3 +54,12 @@ def test_on_a_phone_homes_stand_below_each_other_and_photos_two_in_a_row(
     assert first["y"] == pytest.approx(second["y"], abs=1)
     assert first["x"] == pytest.approx(third["x"], abs=1)
     assert third["width"] == pytest.approx(first["width"], abs=1)
+
+
+def test_a_long_name_leaves_its_figure_on_the_right(chromium: playwright.Browser, address: str):
+    tab = opened(chromium, address, "desk")
+    line = tab.locator(".va-side .va-figure", has_text="Chance that it gains more").first
+    line.locator("b").evaluate("e => e.textContent += ' on a very long street'.repeat(4)")
+    box, figure = line.bounding_box(), line.locator("span").bounding_box()
+    assert figure["x"] + figure["width"] == pytest.approx(box["x"] + box["width"], abs=1)
+    assert figure["y"] == pytest.approx(box["y"], abs=6)

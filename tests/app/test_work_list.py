@@ -7,7 +7,9 @@ from pathlib import Path
 import pytest
 
 from app.figures import needed, packs
+from app.look import days
 from app.work_list import why
+from scorer.scope.plan import Task
 from scorer.store import Store
 from scorer.workspace import Screened, Workspace, tag_now
 from tests.app.test_pages import rows_of
@@ -55,6 +57,7 @@ def test_the_list_on_the_page_has_no_empty_reason(data: Path):
         (1, "1 each", "1"),
         (4, "1 each", "4"),
         (1, "1 kit", "1 kit"),
+        (2, "1 kit", "2 kits"),
         (1, "1 gal can", "1 gal can"),
         (3, "1 gal can", "3 × 1 gal can"),
         (1, "box of 24 sq ft", "1 × box of 24 sq ft"),
@@ -69,3 +72,13 @@ def test_what_is_bought_one_by_one_has_its_number_only(count: int, pack: str, wo
 def test_things_that_are_counted_have_no_unit():
     assert needed(1.0, "each") == "1"
     assert needed(2.36, "gal") == "2.4 gal"
+
+
+def test_a_look_by_others_shows_its_days_and_no_hours_of_ones_own():
+    look = Task(
+        option="x", room="hall", label="licensed plumber", kind="look",
+        start_day=0.0, end_day=6.0, hours=0.0,
+    )  # fmt: skip
+    work = look.model_copy(update={"label": "paint", "kind": "work", "hours": 3.5})
+    assert "day 1 to 6<" in days((look,))
+    assert "day 1 to 6, 3.5 h<" in days((work,))
