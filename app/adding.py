@@ -8,7 +8,7 @@ from pathlib import Path
 import streamlit as st
 
 from app.figures import plain
-from app.shared import attempt, open_walk_through, tell, workspace
+from app.shared import attempt, open_walk_through, steady, tell, workspace
 from scorer.listing.uploads import unpack_homes
 from scorer.store import data_folder
 
@@ -17,6 +17,8 @@ KINDS = ["zip", "jpg", "jpeg", "png", "webp", "heic", "heif", "json", "csv", "to
 
 def adding() -> None:
     """The box at the top of the list."""
+    with steady():  # in front: the box below stays open, and is long on a phone
+        _added()
     with st.expander("Add your own homes", icon=":material/add_home:"):
         left, right = st.columns(2, gap="large")
         with left:
@@ -63,7 +65,6 @@ def adding() -> None:
                 type="tertiary",
                 help="You can bring them back at the end of this page.",
             )
-    _added()
     for sentence in st.session_state.pop("import_problems", ()):
         st.warning(sentence)
 

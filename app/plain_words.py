@@ -65,5 +65,6 @@ def _dim(found: re.Match[str]) -> str:
 
 
 def fact_words(sentence: str) -> str:
-    """A sentence on a fact that is missing, without its heading in a listing's file."""
+    """A sentence on what is missing, without headings of files, and with the page's own remedy."""
+    sentence = re.sub(r": put the room into the file's name.*", ": choose it above.", sentence)
     return re.sub(r" \([A-Z][A-Za-z]+\)(?= is missing)", "", sentence)

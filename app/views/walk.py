@@ -230,8 +230,8 @@ def _place(item: Screened, name: str, key: str) -> None:
 
 def _unknown(item: Screened) -> None:
     result = item.result
-    missing = map(fact_words, result.missing_facts)
-    sentences = [*(u.sentence for u in result.unseen), *missing, *result.errors]
+    told = [*(u.sentence for u in result.unseen), *result.missing_facts, *result.errors]
+    sentences = [fact_words(sentence) for sentence in told]
     if sentences:
         with st.expander(f"What is not known, and what could not be used: {len(sentences)}"):
             st.markdown("\n".join(f"- {sentence}" for sentence in sentences))

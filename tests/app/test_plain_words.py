@@ -10,6 +10,7 @@ import pytest
 from app.plain_words import evidence_words, fact_words
 from scorer.listing.listing import Listing
 from scorer.listing.missing import missing_facts
+from scorer.screening.unseen import what_is_unseen
 from scorer.store import Store
 from scorer.workspace import Workspace
 from tests.app.test_pages import words
@@ -82,3 +83,11 @@ def test_the_walk_through_names_no_heading_of_a_file(data: Path):
     shown = words(page_of("walk", 2))
     assert "The present rent is missing" in shown
     assert "LeaseAmount" not in shown
+
+
+def test_a_photo_without_a_room_is_told_where_to_choose_one(data: Path):
+    item = next(i for i in Workspace(Store(data / "homes.sqlite")).screen_all() if i.home.id == 2)
+    readings = {reading.file: reading for reading in item.result.readings}
+    told = what_is_unseen(item.home.listing, [], {}, readings)
+    (sentence,) = [one.sentence for one in told if "could not be told" in one.sentence]
+    assert fact_words(sentence).endswith("): choose it above.")
