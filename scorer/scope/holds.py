@@ -17,6 +17,14 @@ SAFE_WHILE_LEFT_ALONE = frozenset({"lead_paint", "suspect_asbestos"})
 """Kinds that may stay as they are while sound and undisturbed (40 CFR 745 subpart E speaks of
 renovation that disturbs paint; 29 CFR 1926.1101 of work that disturbs the material)."""
 
+YEAR_UNKNOWN = "year_built_unknown"
+OLD_ENOUGH_FOR = {"lead_paint": "built_before_1978", "suspect_asbestos": "built_by_1980"}
+"""Kinds that the year built starts, and the condition that says so."""
+
+UNKNOWN_YEAR_CHANCE = 0.55
+"""Chance that a rental of unknown year is that old [0–1]: about 55 % of rented homes in the United
+States are from before 1980 (American Housing Survey 2021, from memory)."""
+
 LEAD_RULE_FROM_YEAR = 1978
 """Housing built in or after this year is outside the lead renovation rule (40 CFR 745.80)."""
 
@@ -34,7 +42,8 @@ def find_holds(
     An option waits if it names the kind of hold in ``held_by``. Findings of the same kind and
     place make one hold; its probability is that of the surest. But where work on offer puts one of
     them right and not another, each has a hold of its own: a new trap below the sink mends no drain
-    of the tub.
+    of the tub. Where the year built is not known, old paint and old material are presumed, with the
+    chance that a rental is that old, until a person says more.
 
     Parameters
     ----------
@@ -54,6 +63,7 @@ def find_holds(
         Whole-home holds first, then room by room.
     """
     conditions, kinds = load_conditions(), load_holds()
+    findings = list(findings)
     started: dict[tuple[str, str], list[Finding]] = {}
     for finding in findings:
         condition = conditions.get(finding.condition)
@@ -64,6 +74,8 @@ def find_holds(
             continue
         room = WHOLE_HOME if kind.reach == "home" else finding.room
         started.setdefault((room, kind.id), []).append(finding)
+    for kind_id, finding in _of_unknown_year(findings):
+        started.setdefault((WHOLE_HOME, kind_id), []).append(finding)
     place = {WHOLE_HOME: -1, **{room.name: i for i, room in enumerate(rooms)}}
     order = {identifier: i for i, identifier in enumerate(kinds)}
     keys = sorted(started, key=lambda key: (place.get(key[0], len(place)), order[key[1]]))
@@ -72,6 +84,19 @@ def find_holds(
         for room, kind in keys
         for hold in _holds(room, kinds[kind], started[room, kind], options)
     )
+
+
+def _of_unknown_year(findings: Sequence[Finding]) -> list[tuple[str, Finding]]:
+    """Kinds that a home of unknown year may have, unless a person said more of its age."""
+    said = {finding.condition for finding in findings}
+    unknown = [f for f in findings if f.condition == YEAR_UNKNOWN and not f.rejected]
+    chance = {"certainty": UNKNOWN_YEAR_CHANCE}
+    return [
+        (kind, finding.model_copy(update=chance))
+        for finding in unknown[:1]
+        for kind, condition in OLD_ENOUGH_FOR.items()
+        if condition not in said
+    ]
 
 
 def _ruled_out(kind: HoldKind, finding: Finding, listing: Listing | None) -> bool:
@@ -112,6 +137,8 @@ def _hold(
 ) -> Hold:
     """A hold; of several of a kind in one place, each says what it is about."""
     identifier, label = f"{room}: {kind.id}", kind.label
+    if all(finding.condition == YEAR_UNKNOWN for finding in findings):
+        label = f"Year built not known: {kind.label.partition(': ')[2]}"
     if number is not None:
         conditions = dict.fromkeys(finding.condition for finding in findings)
         names = (load_conditions()[condition].label for condition in conditions)

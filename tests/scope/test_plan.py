@@ -99,6 +99,27 @@ def test_a_slight_finding_below_the_hold_and_a_rejected_one_stop_nothing() -> No
     assert plan([TILE], [slight, rejected]).holds == ()
 
 
+def test_where_the_year_is_not_known_old_paint_and_material_are_presumed() -> None:
+    # 40 CFR 745.83 and 29 CFR 1926.1101(k) let go only what is known to be newer, or was tested.
+    unknown = finding("year_built_unknown", "whole home", 0, evidence=(Evidence(source="facts"),))
+    popcorn = option("popcorn_scrape", "bedroom", rent=30, held_by=("suspect_asbestos",))
+    offered = [WINDOWS, popcorn, FLOOR]
+    lead, asbestos = find_holds([unknown], offered, ROOMS, HOME)
+    assert lead.stops == (WINDOWS.id,)
+    assert asbestos.stops == (popcorn.id,)
+    for hold, year in ((lead, "1978"), (asbestos, "1980")):
+        assert hold.label.startswith("Year built not known: ")
+        assert year not in hold.label
+        assert 0.4 < hold.probability < 0.7
+        assert hold.only_if_disturbed
+    assert holds_of_scope((lead, asbestos), [FLOOR]) == ()
+    # A person tested it, or says that it is newer.
+    tested = finding("built_before_1978", "whole home", 1)
+    newer = finding("built_by_1980", "whole home", rejected=True, certainty=0.0)
+    assert find_holds([unknown, tested, newer], offered, ROOMS, HOME) == ()
+    assert find_holds([unknown.model_copy(update={"rejected": True})], offered, ROOMS) == ()
+
+
 def test_old_paint_is_a_hold_only_where_work_disturbs_it() -> None:
     old = finding("built_before_1978", "whole home", evidence=(Evidence(source="facts"),))
     (lead,) = plan([WINDOWS, FLOOR], [old]).holds
