@@ -148,7 +148,7 @@ def test_summary_csv_json_and_print_agree(made: Written) -> None:
     assert (f"{money_words(most)} (rent guessed)" in made.text) == guessed
     assert sheet[f"C{sheet.row('Checklist score, 0 to 100')}"] == made.values["score"]
     assert float(made.row["score"]) == made.values["score"]
-    assert f"Checklist score, 0 to 100 {made.values['score']:.0f} " in made.text
+    assert f"Checklist score, 0 to 100 {made.result.score:.0f} " in made.text
 
 
 def test_the_scope_and_its_sums_agree(made: Written) -> None:
