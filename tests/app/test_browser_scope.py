@@ -217,6 +217,7 @@ def test_a_measured_length_is_carried_into_the_check_with_its_doubt(chromium, ad
     assert low < 127 < high
     tab.get_by_role("button", name="Use in the fit check as room width").click()
     expect(tab.get_by_text(re.compile(r"estimated, ± \d+ in"))).to_be_visible()
+    wait_for_run(tab)
     field = tab.get_by_label("Room width, ft")
     assert float(field.input_value()) == pytest.approx(about / 12, abs=0.06)
     more = tab.get_by_text(re.compile(r"estimated, ± \d+ in")).inner_text()
