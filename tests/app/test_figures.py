@@ -33,7 +33,7 @@ def place(monkeypatch: pytest.MonkeyPatch):
         ("de-DE", f"12.346{NBSP}$"),
         ("fr-FR", f"12{THIN}346{NBSP}$US"),
         ("hi-IN", "$12,346"),
-        ("de-CH", f"${NBSP}12’346"),
+        ("de-CH", f"${NBSP}12'346"),
         ("xx-unknown", "$12,346"),
         ("", "$12,346"),
         (None, "$12,346"),
@@ -41,7 +41,8 @@ def place(monkeypatch: pytest.MonkeyPatch):
 )
 def test_money_is_dollars_written_as_the_reader_does(place, tag: str | None, words: str):
     place.locale = tag
-    assert figures.money(12_345.6) == words
+    # The Swiss apostrophe is a curly one in some releases of CLDR and a straight one in others.
+    assert figures.money(12_345.6).replace("’", "'") == words
 
 
 def test_a_loss_has_a_true_minus_and_zero_none(place):
