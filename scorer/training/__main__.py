@@ -29,11 +29,6 @@ def _arguments() -> argparse.Namespace:
         "--start", type=Path, help="weights kept by an earlier round, to go on from"
     )
     parser.add_argument(
-        "--halfway",
-        action="store_true",
-        help="with --start, keep the mean of the weights that it goes on from and those fitted",
-    )
-    parser.add_argument(
         "--cross-validate",
         action="store_true",
         help="also fit one network a fold, none of whose houses or scenes it has seen",
@@ -90,7 +85,7 @@ def main() -> None:
         recipe = default_recipe(teachers, steps, given.seed, given.seconds)
     else:
         teachers = ()
-        recipe = next_round(steps, given.seed, given.seconds, halfway=given.halfway)
+        recipe = next_round(steps, given.seed, given.seconds)
     given.keep.mkdir(parents=True, exist_ok=True)
     wanted: list[int | None] = [None]
     if given.cross_validate or given.oof:

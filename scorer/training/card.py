@@ -113,11 +113,12 @@ def _teaching(recipe: Recipe) -> str:
             "  the network learns the labels and the teachers' mean answers about every photo.\n"
             "  In the second (`--start`) it goes on at half the pace, taught by its first round."
         )
-        if not recipe.halfway:
+        if recipe.mean_of == 1:
             return f"Two rounds. {rounds}"
         return (
             f"Three rounds. {rounds}\n"
-            "  A third goes on likewise; the network lies halfway between the last two."
+            f"  A third goes on likewise, {recipe.mean_of} times, each with another seed; the\n"
+            "  network is the mean of their weights (`scorer.training.average`)."
         )
     names = ", ".join(s.variant for s in recipe.teachers)
     return (

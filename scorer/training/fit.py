@@ -210,14 +210,6 @@ def go_on_from(network: RoomNetwork, start: Mapping[str, Tensor]) -> None:
 
 
 @torch.no_grad()
-def go_halfway(network: RoomNetwork, start: Mapping[str, Tensor]) -> None:
-    """Move the weights of a fit halfway back to those that it went on from."""
-    for name, value in network.state_dict().items():
-        if value.is_floating_point():
-            value.lerp_(start[name].to(value), 0.5)
-
-
-@torch.no_grad()
 def _average(mean: RoomNetwork, network: RoomNetwork, keep: float) -> None:
     pairs = [
         (m, n.detach())

@@ -12,7 +12,7 @@ import torch
 from torch.nn import functional
 
 from scorer.training.augment import LONG_SIDE, STRIDE, Held, hold
-from scorer.training.fit import Settings, fit, go_halfway, go_on_from, predict
+from scorer.training.fit import Settings, fit, go_on_from, predict
 from scorer.training.labels import SURFACE_LETTERS, folds, load_pictures
 from scorer.training.network import RoomNetwork
 
@@ -28,14 +28,13 @@ class Recipe:
     teachers : settings of the networks whose mean answers the final one also learns; may be empty
     student : settings of the final network
     goes_on : whether it goes on from an earlier round
-    halfway : whether the weights kept lie halfway between that round's and those fitted now: both
-        are equally good, and their mean varies less
+    mean_of : how many networks of this recipe, alike but for the seed, were averaged
     """
 
     teachers: tuple[Settings, ...] = ()
     student: Settings = field(default_factory=Settings)
     goes_on: bool = False
-    halfway: bool = False
+    mean_of: int = 1
 
 
 def default_recipe(
@@ -55,13 +54,11 @@ def default_recipe(
     return Recipe(teachers, Settings(steps=steps, seed=seed, dropout=0.3, seconds=shares[-1]))
 
 
-def next_round(
-    steps: int, seed: int = 0, seconds: float | None = None, *, halfway: bool = False
-) -> Recipe:
+def next_round(steps: int, seed: int = 0, seconds: float | None = None) -> Recipe:
     """A student that goes on from an earlier round, at half the pace."""
     student = Settings(steps=steps, seed=seed + 1, dropout=0.3, seconds=seconds)
     student = replace(student, trunk_rate=student.trunk_rate / 2, rate=student.rate / 2)
-    return Recipe((), student, goes_on=True, halfway=halfway)
+    return Recipe((), student, goes_on=True)
 
 
 @dataclass(frozen=True)
@@ -131,8 +128,6 @@ def run_job(job: Job) -> Path:
     else:
         student = replace(student, soft_weight=0.0)
     network = fit(held, student, job.weights[student.variant], f"{name}, student", start)
-    if start is not None and job.recipe.halfway:
-        go_halfway(network, start)
     state = {
         key: value.half().cpu() if value.is_floating_point() else value.cpu()
         for key, value in network.state_dict().items()

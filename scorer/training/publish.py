@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import os
 import tempfile
+from dataclasses import replace
 from pathlib import Path
 
 import cv2
@@ -12,6 +13,7 @@ from numpy.typing import NDArray
 
 from scorer.errors import InputError
 from scorer.photos.surfaces import RoomNet, tone_probability, working_size
+from scorer.training.average import averaged
 from scorer.training.card import write_card
 from scorer.training.export import largest_difference, to_onnx
 from scorer.training.labels import TARGETS, Picture, fold_of_names, load_painted, load_pictures
@@ -51,6 +53,7 @@ def publish(
         write_predictions(predictions, oof)
     if out is not None:
         network = load_network(keep / "all.pt")
+        recipe = replace(recipe, mean_of=averaged(keep / "all.pt"))
         model = out / "rooms.onnx"
         to_onnx(network, model)
         tried = [p.pixels() for p in pictures[::40]]
