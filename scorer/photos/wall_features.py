@@ -26,7 +26,7 @@ from scorer.photos.surfaces import expected_lightness
 from scorer.photos.white import White
 
 LEAST_CELLS = 40
-_ENOUGH = 60
+_ENOUGH, _SURELY_ENOUGH = 60, 240
 _NEXT_TO = 13  # cells: a boundary's neighbourhood, about 5 % of the frame
 _WHITE_REFLECTANCE = 0.85  # whitest common paint is near 85 to 93: LRV table in trade practice
 _BEIGE_HUE = 80.0  # CIE L*a*b* hue angle of off-white and beige paints [degrees]
@@ -90,21 +90,36 @@ def _over_the_brightest(scene: Scene, log_y: Float32Array, middle: float) -> dic
 def _over_surfaces(
     scene: Scene, log_y: Float32Array, mask: Mask, middle: float
 ) -> dict[str, float]:
-    features = {}
+    features, cells = {}, {}
     for name, code in (
         ("ceiling", CEILING), ("trim", TRIM), ("floor", FLOOR), ("cabinet", CABINET),
     ):  # fmt: skip
         other = scene.mask(code, least=0.6)
-        seen = other.sum() >= _ENOUGH
+        cells[name] = int(other.sum())
+        seen = cells[name] >= _ENOUGH
         features[f"over_{name}"] = (
             middle - float(np.percentile(log_y[other], 80)) if seen else math.nan
         )
         features[f"beside_{name}"] = _beside(log_y, mask, other) if seen else math.nan
     for kind in ("over", "beside"):
-        found = [features[f"{kind}_ceiling"], features[f"{kind}_trim"]]
-        found = [value for value in found if math.isfinite(value)]
-        features[f"{kind}_best"] = min(found) if found else math.nan
+        features[f"{kind}_best"] = _whiter(
+            [(features[f"{kind}_{name}"], cells[name]) for name in ("ceiling", "trim")]
+        )
     return features
+
+
+def _whiter(found: list[tuple[float, int]]) -> float:
+    """The lower of two figures, as far as enough cells tell it; NaN where there is none.
+
+    A patch just large enough to be counted must not outdo the other at once: else a few cells more
+    would move the wall by a class.
+    """
+    told = sorted((value, cells) for value, cells in found if math.isfinite(value))
+    if len(told) < 2:
+        return told[0][0] if told else math.nan
+    (lower, cells), (higher, _) = told
+    sure = min(1.0, (cells - _ENOUGH) / (_SURELY_ENOUGH - _ENOUGH))
+    return higher + sure * (lower - higher)
 
 
 def _beside(log_y: Float32Array, mask: Mask, other: Mask) -> float:

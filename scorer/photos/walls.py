@@ -31,7 +31,7 @@ from scorer.photos.names import colour_of_lab
 from scorer.photos.reading import Tone, ToneProbability, Wall
 from scorer.photos.scene import WALL, Mask, Scene
 from scorer.photos.wall_features import LEAST_CELLS, wall_features
-from scorer.photos.white import White, estimate_white
+from scorer.photos.white import estimate_white, light_tint
 from scorer.records import Range
 
 DARK_BELOW_LRV, LIGHT_FROM_LRV = 25.0, 60.0
@@ -77,7 +77,7 @@ def read_wall(scene: Scene) -> Wall | None:
         tone=most_likely_tone(chances),
         tone_probability=chances,
         lrv=lrv,
-        colour=colour_of_lab(wall_lab(scene, mask, white, lrv.typical)),
+        colour=colour_of_lab(wall_lab(scene, mask, light_tint(scene), lrv.typical)),
         bold_probability=round(models["wall_bold"].probability(features), 4),
         reference=white.reference,
         region=bounding_box(mask),
@@ -138,9 +138,9 @@ def _lrv(l_star: float) -> float:
     return round(min(max(100 * y, _LOWEST_LRV), _HIGHEST_LRV), 1)
 
 
-def wall_lab(scene: Scene, mask: Mask, white: White, lrv: float) -> FloatArray:
+def wall_lab(scene: Scene, mask: Mask, light: FloatArray, lrv: float) -> FloatArray:
     """Colour of the paint under neutral light at the given LRV: wall's tint over the light's."""
-    tint = wall_tint(scene, mask) / white.tint
+    tint = wall_tint(scene, mask) / light
     tint = tint / float(tint @ LUMINANCE_WEIGHTS)
     return linear_to_lab(np.clip(tint * lrv / 100, 0.0, 1.0))
 
