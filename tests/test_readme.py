@@ -49,6 +49,7 @@ def test_every_documented_key_is_printed(tmp_path: Path, command: str) -> None:
     arguments = ["read", str(home / "kitchen.jpg")] if command == "read" else ["screen", "homes"]
     if command == "screen":
         arguments[1] = str(tmp_path / "homes")
+        (tmp_path / "homes" / "loose.jpg").write_bytes((home / "kitchen.jpg").read_bytes())
     result = CliRunner().invoke(main, [*arguments, "--json"])
     printed = json.loads(result.stdout)
     first = printed if command == "read" else printed[0]
