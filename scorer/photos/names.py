@@ -79,7 +79,8 @@ def dominant_colours(rgb: ByteArray, *, clusters: int = _CLUSTERS) -> tuple[Domi
         size = (max(1, round(width * scale)), max(1, round(height * scale)))
         rgb = np.asarray(cv2.resize(rgb, size, interpolation=cv2.INTER_AREA), np.uint8)
     pixels = bytes_to_lab(rgb).reshape(-1, 3)
-    count = min(clusters, len(np.unique(pixels, axis=0)))
+    distinct = len(np.unique(rgb.astype(np.uint32) @ np.array([1 << 16, 1 << 8, 1], np.uint32)))
+    count = min(clusters, distinct)
     cv2.setRNGSeed(1)
     stop = (cv2.TERM_CRITERIA_EPS + cv2.TERM_CRITERIA_MAX_ITER, 20, 0.5)
     _, labels, centres = cv2.kmeans(

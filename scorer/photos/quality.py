@@ -90,8 +90,10 @@ def is_black_and_white(rgb: ByteArray) -> bool:
     In 454 listing photos, renders and demo photos, white rooms and dark ones among them, at least
     1 % of the pixels have channels 16 levels apart or more; turned black and white, none.
     """
-    spread = rgb.max(axis=2) - rgb.min(axis=2)
-    return bool((spread > _GREY_SPREAD).mean() < 0.01)
+    red, green, blue = cv2.split(rgb)  # planes: many times faster than along the last axis
+    strongest = cv2.max(cv2.max(red, green), blue)
+    weakest = cv2.min(cv2.min(red, green), blue)
+    return bool((cv2.subtract(strongest, weakest) > _GREY_SPREAD).mean() < 0.01)
 
 
 def looks_marked(grey: ByteArray) -> bool:
