@@ -3,14 +3,17 @@
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 
 import numpy as np
 import pytest
+from colour import CCS_ILLUMINANTS, xy_to_XYZ
+from colour.models import RGB_COLOURSPACE_sRGB
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from scorer.photos.calibration import LinearModel, calibration, log_odds, logistic
-from scorer.photos.colour import ciede2000, linear_to_lab
+from scorer.photos.colour import LUMINANCE_WEIGHTS, ciede2000, linear_to_lab
 from scorer.photos.read import read_scene
 from scorer.photos.reading import ToneProbability
 from scorer.photos.wall_features import wall_features
@@ -21,7 +24,7 @@ from scorer.photos.walls import (
     tone_chances,
     wall_mask,
 )
-from scorer.photos.white import estimate_white
+from scorer.photos.white import estimate_white, light_tint
 from tests.photos.rooms import draw_room
 
 CHANCE = st.floats(0.0, 1.0)
@@ -87,6 +90,25 @@ def test_colour_cast_is_taken_out():
         wall = read(40, wall_tint=paint, cast=cast, exposure=0.7)
         lab = (truth[0], *wall.colour.lab[1:])
         assert ciede2000(lab, truth) < 5
+
+
+@pytest.mark.parametrize("illuminant", ["A", "D50", "D75", "FL2", "FL4"])
+@pytest.mark.parametrize("lrv", [8, 40, 70])
+def test_the_colour_of_the_light_is_found(illuminant, lrv):
+    """CIE 15:2018, tables of illuminants A, D50, D75, FL2 and FL4, through colour-science."""
+    xy = CCS_ILLUMINANTS["CIE 1931 2 Degree Standard Observer"][illuminant]
+    light = RGB_COLOURSPACE_sRGB.matrix_XYZ_to_RGB @ xy_to_XYZ(xy)
+    scene = draw_room(lrv, wall_tint=(0.75, 0.9, 1.3), cast=tuple(light), exposure=0.6)
+    found = light_tint(scene)
+    assert found @ LUMINANCE_WEIGHTS == pytest.approx(1.0)
+    grey = [linear_to_lab(tint * 0.5 / (tint @ LUMINANCE_WEIGHTS)) for tint in (found, light)]
+    assert ciede2000(*grey) < 2
+
+
+def test_without_surfaces_bright_greys_tell_the_light():
+    light = np.array((1.2, 1.0, 0.8))
+    bare = replace(draw_room(30, cast=tuple(light), window=False), surfaces=None)
+    assert light_tint(bare) == pytest.approx(light / (light @ LUMINANCE_WEIGHTS), abs=0.05)
 
 
 def test_what_stood_for_white_is_said():
