@@ -208,8 +208,8 @@ def test_a_turned_camera_is_noticed_and_changes_little(degrees):
 @photos
 def test_half_of_a_photo_is_another_photo_of_the_same_home(photo):
     """Seen: hashes 20 bits or more apart; the middle of the wall's range moves by 14 to 19 LRV at
-    the 90th percentile, since another part of the wall is seen; never from dark to light. In 3 halves of 218 it lay more
-    than 5 LRV outside the whole photo's range.
+    the 90th percentile, since another part of the wall is seen; never from dark to light. In
+    3 halves of 218 it lay more than 5 LRV outside the whole photo's range.
     """
     was = untouched(photo)
     for part in (np.s_[:, :480], np.s_[160:480, 240:720]):
