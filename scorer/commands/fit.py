@@ -46,7 +46,8 @@ def fit_command(
 
     PLAN_FILE is a JSON object: length_in, width_in, and lists of openings, cabinets, appliances
     and outlets, each with its wall (north, east, south, west) and offset_in, the distance from
-    the wall's west or north end. All lengths are inches. Exit code 1 if something does not fit.
+    the wall's west or north end. All lengths are inches. Exit code 1 if something does not fit,
+    or can't be told as the room lacks what is checked.
 
     An example:
 
@@ -80,9 +81,12 @@ def fit_command(
         if as_json:
             click.echo(result.model_dump_json())
             continue
-        click.echo(f"{result.idea}: {result.verdict}")
+        verdict = "can't be told" if result.verdict == "unknown" else result.verdict
+        click.echo(f"{result.idea}: {verdict}")
         for check in result.checks:
             click.echo(f"  {check.verdict:>5}  {check.sentence} ({check.guideline})")
+        for sentence in result.missing:
+            click.echo(f"  not checked: {sentence}")
         for idea in result.instead:
             click.echo(f"  instead: {idea}")
     if svg is not None:
@@ -91,7 +95,7 @@ def fit_command(
             svg.write_text(fit.plan_svg(plan, drawn, title=plan_file.stem), encoding="utf-8")
         except OSError as error:
             raise InputError(f"{svg}: can't be written ({error.strerror}).") from error
-    if any(result.verdict == "fails" for result in results):
+    if any(result.verdict in {"fails", "unknown"} for result in results):
         raise click.exceptions.Exit(SOME_UNUSABLE)
 
 

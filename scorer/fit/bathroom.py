@@ -13,7 +13,15 @@ References
 from __future__ import annotations
 
 from scorer.fit.geometry import along_wall, standing
-from scorer.fit.room_plan import Appliance, FitCheck, FitResult, RoomPlan, at_least, result_of
+from scorer.fit.room_plan import (
+    Appliance,
+    FitCheck,
+    FitResult,
+    RoomPlan,
+    at_least,
+    lacking,
+    result_of,
+)
 
 CENTERLINE_IN = {"toilet": (18.0, 15.0), "lavatory": (20.0, 15.0)}
 """Centreline to wall or obstacle: (guideline [2]_, model code minimum [1]_) [in]."""
@@ -21,22 +29,36 @@ CENTERLINE_IN = {"toilet": (18.0, 15.0), "lavatory": (20.0, 15.0)}
 FRONT_IN = (30.0, 21.0)
 """Clear floor in front of a fixture: (guideline [2]_, model code minimum [1]_) [in]."""
 
+FIXTURES = ("toilet", "lavatory", "tub", "shower")
+IN_EVERY_BATHROOM = ("toilet", "lavatory")
+"""A half bath has these and neither tub nor shower."""
+
 SHOWER_IN = (36.0, 30.0)
 WINDOW_SQFT = 3.0
 FAN_CFM = 50.0
 
 CLEARANCE = "NKBA bathroom guidelines; tight down to the minimum of IRC P2705.1"
 VENTILATION = "IRC R303.3 and M1505.4.4"
+NO_FIXTURES = (
+    "The room names no toilet, lavatory, tub or shower, so their clearances were not checked; add "
+    "them under appliances."
+)
+NOT_NAMED = "The room names no {0}, so its clearances were not checked."
+NO_WINDOW = "The room names no window that opens, so there is no screen to check."
 SCREENS = "IPMC 304.14: screens of 16 mesh per inch on windows that open"
 
 
 def fixtures(plan: RoomPlan) -> FitResult:
-    """Check toilet, lavatory, tub and shower clearances, and light and ventilation."""
+    """Check toilet, lavatory, tub and shower clearances, and light and ventilation.
+
+    Says which fixtures the room does not name; without any of them it is not known whether the
+    bathroom fits.
+    """
     checks: list[FitCheck] = []
     for fixture in plan.appliances:
         if fixture.kind in CENTERLINE_IN:
             checks.append(_centerline(plan, fixture))
-        if fixture.kind in ("toilet", "lavatory", "tub", "shower"):
+        if fixture.kind in FIXTURES:
             checks.append(_front(plan, fixture))
         if fixture.kind == "shower":
             limit, minimum = SHOWER_IN
@@ -51,7 +73,12 @@ def fixtures(plan: RoomPlan) -> FitResult:
                     "Shortest inside measure of the shower",
                 )
             )
-    return result_of("bathroom fixtures", (*checks, ventilation(plan)))
+    result = result_of("bathroom fixtures", (*checks, ventilation(plan)))
+    here = {fixture.kind for fixture in plan.appliances}
+    if here.isdisjoint(FIXTURES):
+        return lacking(result, (NO_FIXTURES,), all_of_it=True)
+    missing = (NOT_NAMED.format(kind) for kind in IN_EVERY_BATHROOM if kind not in here)
+    return lacking(result, tuple(missing), all_of_it=False)
 
 
 def ventilation(plan: RoomPlan) -> FitCheck:
@@ -85,6 +112,8 @@ def ventilation(plan: RoomPlan) -> FitCheck:
 def screens(plan: RoomPlan) -> FitResult:
     """Every window that opens has an insect screen."""
     windows = [o for o in plan.openings if o.kind == "window" and o.openable]
+    if not windows:
+        return lacking(result_of("window screens", ()), (NO_WINDOW,), all_of_it=True)
     screened = sum(o.screened for o in windows)
     check = at_least(
         "window screens",

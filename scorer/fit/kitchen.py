@@ -10,11 +10,22 @@ References
 from __future__ import annotations
 
 from scorer.fit.pieces import NKBA
-from scorer.fit.room_plan import Appliance, FitCheck, FitResult, RoomPlan, at_least, result_of
+from scorer.fit.room_plan import (
+    Appliance,
+    FitCheck,
+    FitResult,
+    RoomPlan,
+    at_least,
+    lacking,
+    result_of,
+)
 
 COUNTER_FRONTAGE_IN = 158.0
 STORAGE_FRONTAGE_IN = ((150.0, 1400.0), (350.0, 1700.0), (float("inf"), 2000.0))
 """Shelf and drawer frontage by floor area: (up to this area [sq ft], asked for [in]) [1]_."""
+
+LANDS_BESIDE = ("sink", "range", "refrigerator")
+NO_LANDING = "The room names no {0}, so the counter beside it was not checked."
 
 SINK_LANDING_IN = (24.0, 18.0)
 RANGE_LANDING_IN = (15.0, 12.0)
@@ -26,12 +37,18 @@ practice, no source)."""
 
 
 def counters_and_storage(plan: RoomPlan) -> FitResult:
-    """Check counter frontage, landing areas beside sink, range and refrigerator, and storage."""
+    """Check counter frontage, landing areas beside sink, range and refrigerator, and storage.
+
+    Says which of the three the room does not name.
+    """
     checks = [_frontage(plan), _storage(plan)]
     for appliance in plan.appliances:
-        if appliance.kind in ("sink", "range", "refrigerator"):
+        if appliance.kind in LANDS_BESIDE:
             checks += _landings(plan, appliance)
-    return result_of("counters and storage", tuple(checks))
+    here = {appliance.kind for appliance in plan.appliances}
+    missing = (NO_LANDING.format(kind) for kind in LANDS_BESIDE if kind not in here)
+    result = result_of("counters and storage", tuple(checks))
+    return lacking(result, tuple(missing), all_of_it=False)
 
 
 def counter_stretches(plan: RoomPlan, wall: str) -> tuple[tuple[float, float], ...]:

@@ -7,10 +7,15 @@ from collections.abc import Callable
 from pydantic import ValidationError
 
 from scorer.fit.drawing import feet_and_inches
-from scorer.fit.room_plan import FitCheck, FitResult, RoomPlan, Verdict
+from scorer.fit.room_plan import FitCheck, FitResult, IdeaVerdict, RoomPlan
 from scorer.records import Range, Record
 
-WORDS: dict[Verdict, str] = {"pass": "it fits", "tight": "it is tight", "fails": "it does not fit"}
+WORDS: dict[IdeaVerdict, str] = {
+    "pass": "it fits",
+    "tight": "it is tight",
+    "fails": "it does not fit",
+    "unknown": "it can't be told",
+}
 BEFORE_YOU_BUY = "Measure it at the viewing before you buy."
 
 MakePlan = Callable[[float, float], RoomPlan]
@@ -67,8 +72,8 @@ def fit_of_estimate(
     high = _at(make_plan, length_ft.high, width_ft.high, check)
     small, large = _size(length_ft.low, width_ft.low), _size(length_ft.high, width_ft.high)
     plan = plan.model_copy(update={"estimated": True})
-    worst: Verdict = low.verdict if low else "fails"
-    best: Verdict = high.verdict if high else "fails"
+    worst: IdeaVerdict = low.verdict if low else "fails"
+    best: IdeaVerdict = high.verdict if high else "fails"
     checks = tuple(_spread(typical, low, high))
     if worst == best == typical.verdict:
         end = small if worst == "pass" else large

@@ -16,6 +16,9 @@ Side = Literal["north", "east", "south", "west"]
 Inches = Annotated[float, Field(gt=0, le=1200)]
 Offset = Annotated[float, Field(ge=0, le=1200)]
 Verdict = Literal["pass", "tight", "fails"]
+IdeaVerdict = Literal["pass", "tight", "fails", "unknown"]
+"""``unknown``: the room lacks what the idea is about."""
+
 ApplianceKind = Literal[
     "sink",
     "range",
@@ -175,14 +178,20 @@ class FitCheck(Record):
 class FitResult(Record):
     """All checks of one idea, the worst of them as verdict, and the next idea that fits.
 
-    ``piece`` is where a free-standing piece would stand: left, top, right, bottom [in].
+    Attributes
+    ----------
+    piece
+        Where a free-standing piece would stand: left, top, right, bottom [in].
+    missing
+        A sentence for what could not be checked, as the room does not name it.
     """
 
     idea: str
-    verdict: Verdict
+    verdict: IdeaVerdict
     checks: tuple[FitCheck, ...]
     piece: tuple[float, float, float, float] | None = None
     instead: tuple[str, ...] = ()
+    missing: tuple[str, ...] = ()
 
 
 def at_least(
@@ -229,6 +238,16 @@ def result_of(
     order: tuple[Verdict, ...] = ("pass", "tight", "fails")
     worst = max((order.index(check.verdict) for check in checks), default=0)
     return FitResult(idea=idea, verdict=order[worst], checks=checks, piece=piece, instead=instead)
+
+
+def lacking(result: FitResult, missing: tuple[str, ...], *, all_of_it: bool) -> FitResult:
+    """The result with what the room does not name.
+
+    Where that is all that the idea is about, a pass of the rest says nothing: it is not known
+    then. What fails, fails all the same.
+    """
+    verdict = "unknown" if all_of_it and result.verdict != "fails" else result.verdict
+    return result.model_copy(update={"missing": missing, "verdict": verdict})
 
 
 FIELDS = tuple(

@@ -91,6 +91,36 @@ def test_the_example_of_the_help_runs_and_fits_on_a_screen(plan: Path):
     assert done.stdout.count(": ") >= len(checks)
 
 
+def test_a_bathroom_without_fixtures_is_no_pass(plan: Path):
+    # its window alone is large enough, which says nothing of the toilet
+    done = CliRunner().invoke(main, ["fit", str(plan), "--check", "bathroom"])
+    assert done.exit_code == 1
+    assert done.stdout.splitlines()[0] == "bathroom fixtures: can't be told"
+    assert "pass  Glass of windows that open: 12 sq ft" in done.stdout
+    assert "not checked: The room names no toilet, lavatory, tub or shower" in done.stdout
+
+
+def test_what_a_room_does_not_name_is_said(plan: Path):
+    toilet = {"kind": "toilet", "wall": "west", "offset_in": 60, "width_in": 20, "depth_in": 28}
+    plan.write_text(json.dumps({**NARROW, "appliances": [toilet]}))
+    asked = ["fit", str(plan), "--check", "bathroom", "--check", "kitchen"]
+    done = CliRunner().invoke(main, asked)
+    assert done.stdout.startswith("bathroom fixtures: ")
+    assert "can't be told" not in done.stdout
+    said = [line for line in done.stdout.splitlines() if "not checked" in line]
+    assert [line.split(",")[0] for line in said] == [
+        f"  not checked: The room names no {kind}"
+        for kind in ("lavatory", "sink", "range", "refrigerator")
+    ]
+
+
+def test_no_window_is_no_screened_window(plan: Path):
+    plan.write_text('{"length_in": 90, "width_in": 96}')
+    done = CliRunner().invoke(main, ["fit", str(plan), "--check", "screens"])
+    assert done.exit_code == 1
+    assert "no window that opens" in done.stdout
+
+
 def test_a_file_of_an_earlier_version_is_read_as_before(plan: Path):
     sink = {"kind": "sink", "wall": "north", "offset_in": 40, "width_in": 30}
     asked = ["fit", str(plan), "--check", "kitchen", "--json"]
