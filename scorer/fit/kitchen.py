@@ -22,7 +22,8 @@ from scorer.fit.room_plan import (
 
 COUNTER_FRONTAGE_IN = 158.0
 STORAGE_FRONTAGE_IN = ((150.0, 1400.0), (350.0, 1700.0), (float("inf"), 2000.0))
-"""Shelf and drawer frontage by floor area: (up to this area [sq ft], asked for [in]) [1]_."""
+"""Shelf and drawer frontage, width times depth in feet, by floor area: (up to this area [sq ft],
+asked for [in]) [1]_."""
 
 LANDS_BESIDE = ("sink", "range", "refrigerator")
 NO_LANDING = "The room names no {0}, so the counter beside it was not checked."
@@ -99,7 +100,7 @@ def _storage(plan: RoomPlan) -> FitCheck:
         TIGHT_SHARE * limit,
         "in",
         f"{NKBA}, 27",
-        "Shelves and drawers, width times storeys times depth in feet",
+        "Shelves and drawers, widths added up (one 24 in deep counts twice)",
     )
 
 

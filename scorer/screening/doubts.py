@@ -50,7 +50,7 @@ def doubts_of(photos: Sequence[PhotoFile], readings: Mapping[str, Reading]) -> d
         if photo.kind_from != "name" or named is None or reading is None or not _is_clear(reading):
             continue
         seen = reading.room.seen if reading.room is not None else {}
-        if photo.room_name not in {"", named.value}:  # a garage is no façade
+        if photo.room_name not in {"", named.words}:  # a garage is no façade
             continue
         chances = kind_chances(named.value, seen)
         chances.pop(named.value, None)
@@ -94,4 +94,4 @@ def _is_clear(reading: Reading) -> bool:
 
 
 def _a(kind: RoomKind) -> str:
-    return "the front" if kind is RoomKind.FRONT else f"a {kind.value}"
+    return "the front" if kind is RoomKind.FRONT else f"a {kind.words}"

@@ -12,6 +12,7 @@ from scorer.listing.listing import Listing, PhotoFile
 from scorer.photos.read import read_scene
 from scorer.photos.reading import Exposure, Reading, RoomGuess, Trust
 from scorer.rooms import RoomKind
+from scorer.screening.doubts import Doubt, sentence_of
 from scorer.screening.home import screen_home
 from scorer.screening.rooms import RoomPlan, rooms_of
 from scorer.store.store import StoredHome
@@ -93,6 +94,13 @@ def test_kinds_that_the_network_does_not_know_stay() -> None:
     seen = {"kitchen": 0.95, "unsure": 0.05}
     garage = _plan(_seen("garage.jpg", seen), RoomKind.FRONT, room_name="garage")
     assert garage.photo_rooms == {"garage.jpg": "garage"}
+
+
+def test_a_doubt_names_every_kind_of_room_in_words() -> None:
+    photo = PhotoFile(path="b.jpg", name="b.jpg", room_kind=RoomKind.BATHROOM, kind_from="name")
+    said = [sentence_of(Doubt(photo, kind, 0.9), {}).sentence for kind in RoomKind]
+    assert any("looks like a living room (" in sentence for sentence in said)
+    assert not any("_" in sentence for sentence in said)
 
 
 def test_the_number_in_an_overruled_name_is_no_rooms_number() -> None:
