@@ -7,12 +7,13 @@ from pathlib import Path
 
 import streamlit as st
 
-from app.figures import plain
+from app.figures import number, plain
 from app.shared import attempt, open_walk_through, steady, tell, workspace
 from scorer.listing.uploads import unpack_homes
 from scorer.store import data_folder
 
 KINDS = ["zip", "jpg", "jpeg", "png", "webp", "heic", "heif", "json", "csv", "toml"]
+MOST_TOLD = 20
 
 
 def adding() -> None:
@@ -94,9 +95,12 @@ def _take_off_demo() -> None:
     tell("The invented homes are off the list.", undo=put_back)
 
 
-def _import(folder: Path) -> None:
+def _import(folder: Path, told: tuple[str, ...] = ()) -> None:
     done = workspace().import_folder(folder)
-    st.session_state["import_problems"] = done.problems[:20]
+    problems = [*told, *done.problems]
+    more = len(problems) - MOST_TOLD
+    rest = [f"And {number(more)} more like these; mend these first."] if more > 0 else []
+    st.session_state["import_problems"] = [*problems[:MOST_TOLD], *rest]
     st.session_state["added"] = done.ids
 
 
@@ -110,7 +114,9 @@ def _add_files(files: list, name: str) -> None:  # type: ignore[type-arg]
     def write() -> None:
         with tempfile.TemporaryDirectory() as scratch:
             content = [(file.name, file.getvalue()) for file in files]
-            _import(unpack_homes(content, name, data_folder() / "uploads", Path(scratch)))
+            uploads = data_folder() / "uploads"
+            folder, told = unpack_homes(content, name, uploads, Path(scratch))
+            _import(folder, told)
         st.session_state["uploads_done"] = st.session_state.get("uploads_done", 0) + 1
 
     attempt("Added. Photos are being read.", write)

@@ -13,6 +13,7 @@ import zlib
 from collections.abc import Iterator, Sequence
 from contextlib import suppress
 from pathlib import Path, PurePosixPath
+from typing import NamedTuple
 
 from scorer.errors import InputError
 from scorer.listing.fields import Cells
@@ -21,9 +22,11 @@ from scorer.listing.home_table import (
     is_table,
     looks_like_table,
     misnamed,
+    no_row,
     rows_by_home,
 )
 from scorer.listing.layout import ENDINGS, PACKED, homes_inside, is_facts_workbook
+from scorer.listing.listing import Problem
 from scorer.listing.media import DEEPEST_FOLDER
 from scorer.listing.room_words import from_name
 from scorer.listing.tables import Row, rows_of
@@ -46,9 +49,16 @@ _TABLES = {f"listings{ending}" for ending in FACTS}
 _OWN_FACTS = {f"listing{ending}" for ending in FACTS}
 
 
+class Unpacked(NamedTuple):
+    """Where the homes lie, and a sentence for everything given that could not be used."""
+
+    folder: Path
+    problems: tuple[str, ...]
+
+
 def unpack_homes(
     files: Sequence[tuple[str, bytes]], home: str, target: Path, scratch: Path
-) -> Path:
+) -> Unpacked:
     """Write uploaded files into ``target``, one folder a home; all of them or none.
 
     Names from outside never become paths: each part is reduced to letters, digits, spaces, dots,
@@ -72,8 +82,8 @@ def unpack_homes(
 
     Returns
     -------
-    Path
-        ``target``.
+    Unpacked
+        ``target``, and a sentence for each row of a table, and each table, that was not used.
 
     Raises
     ------
@@ -84,8 +94,9 @@ def unpack_homes(
     total = count = 0
     written: dict[str, tuple[str, Path]] = {}
     homes: dict[str, tuple[str, str]] = {}
+    problems: list[str] = []
     for name, content in files:
-        for parts, inner in _contents(name, content, home):
+        for parts, inner in _contents(name, content, home, problems):
             total += len(inner)
             count += 1
             if count > MOST_FILES or total > MOST_BYTES:
@@ -101,7 +112,7 @@ def unpack_homes(
     _check_target(written, scratch, target)
     target.mkdir(parents=True, exist_ok=True)
     shutil.copytree(scratch, target, dirs_exist_ok=True)
-    return target
+    return Unpacked(target, tuple(problems))
 
 
 def clean_name(name: str) -> str:
@@ -113,7 +124,9 @@ def clean_name(name: str) -> str:
     return f"_{kept}" if _DEVICES.match(kept) else kept or "home"
 
 
-def _contents(name: str, content: bytes, home: str) -> Iterator[tuple[tuple[str, ...], bytes]]:
+def _contents(
+    name: str, content: bytes, home: str, problems: list[str]
+) -> Iterator[tuple[tuple[str, ...], bytes]]:
     """Home, path inside it and bytes of every file worth keeping."""
     if not name.lower().endswith(".zip"):
         if PurePosixPath(name).suffix.lower() in KEPT:
@@ -124,11 +137,11 @@ def _contents(name: str, content: bytes, home: str) -> Iterator[tuple[tuple[str,
     try:
         with zipfile.ZipFile(io.BytesIO(content)) as archive:
             entries = _entries(archive, name)
-            table, entries = _table(entries, archive, name)
+            table, entries = _table(entries, archive, name, problems)
             placed = _placed([parts for _, parts in entries], PurePosixPath(name).stem)
             for (entry, _), parts in zip(entries, placed, strict=True):
                 yield parts, _read(archive, entry, name)
-            yield from _shared_out(table, placed)
+            yield from _shared_out(table, placed, problems)
     except InputError:
         raise
     except MemoryError as error:
@@ -242,11 +255,14 @@ def _is_part(folder: str) -> bool:
 
 
 def _table(
-    entries: list[tuple[zipfile.ZipInfo, tuple[str, ...]]], archive: zipfile.ZipFile, name: str
+    entries: list[tuple[zipfile.ZipInfo, tuple[str, ...]]],
+    archive: zipfile.ZipFile,
+    name: str,
+    problems: list[str],
 ) -> tuple[list[Row] | None, list[tuple[zipfile.ZipInfo, tuple[str, ...]]]]:
     """Rows of the table of all homes, if the zip has one above the homes, and the other entries.
 
-    Other tables above the homes (rents that were collected) are left out.
+    Other tables above the homes (rents that were collected) are left out, and said.
     """
     depth = len(_shared_folders([parts for _, parts in entries]))
     top = [entry for entry in entries if len(entry[1]) == depth + 1]
@@ -257,34 +273,50 @@ def _table(
     rows: list[Row] | None = None
     for file, entry in facts.items():
         if file.lower() in _TABLES:
-            rows, _ = rows_of(_read(archive, entry[0], name), f"{name}/{file}")
+            rows, sentences = rows_of(_read(archive, entry[0], name), f"{name}/{file}")
+            problems += sentences or ([] if rows else [no_row(f"{name}/{file}")])
+            problems += [_aside(name, other) for other in facts if several and other != file]
             return rows, inner if several else [e for e in entries if e is not entry]
     if not several:
         return None, entries
     for file, entry in facts.items():
         found: list[Row] = []
+        sentences = []
         with suppress(InputError):
-            found, _ = rows_of(_read(archive, entry[0], name), f"{name}/{file}")
-        if file.lower().endswith(".csv") and is_table(file, found):
-            rows = rows or found
+            found, sentences = rows_of(_read(archive, entry[0], name), f"{name}/{file}")
+        if rows is None and file.lower().endswith(".csv") and is_table(file, found):
+            rows = found
+            problems += sentences
         elif file.lower() in _OWN_FACTS:
             raise InputError(beside_homes(f"{name}: {file}", PurePosixPath(file).suffix))
         elif file.lower().endswith(".csv") and looks_like_table(found):
             raise InputError(misnamed(f"{name}: {file}"))
+        else:
+            problems.append(_aside(name, file))
     return rows, inner
 
 
+def _aside(name: str, file: str) -> str:
+    return (
+        f"{name}: {file} lies beside the homes' folders and was not used; if it holds comparable "
+        "rents, bring it in on the page Shortlist."
+    )
+
+
 def _shared_out(
-    table: list[Row] | None, placed: Sequence[tuple[str, ...]]
+    table: list[Row] | None, placed: Sequence[tuple[str, ...]], problems: list[str]
 ) -> Iterator[tuple[tuple[str, ...], bytes]]:
     """A ``listing.json`` for every row of the table; a home's own listing file outranks it."""
     if table is None:
         return
     names = dict.fromkeys(parts[0] for parts in placed)
     done = {parts[0] for parts in placed if parts[1].lower() in _OWN_FACTS}
-    found = rows_by_home(table, names, [])
     if len(table) == len(names) == 1:
         found = {next(iter(names)): Cells(table[0], "home")}
+    else:
+        told: list[Problem] = []
+        found = rows_by_home(table, names, told)
+        problems += [problem.sentence for problem in told]
     for home, cells in found.items():
         if home not in done:
             values = {str(key): as_text(value) for key, value in cells.row.values.items()}

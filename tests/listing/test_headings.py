@@ -87,7 +87,7 @@ def test_plain_names_are_read_in_what_was_dropped_on_the_page(tmp_path: Path) ->
         ("listing.csv", _written("listing.csv", PLAIN).encode()),
     ]
     (tmp_path / "scratch").mkdir()
-    kept = unpack_homes(files, "my home", tmp_path / "kept", tmp_path / "scratch")
+    kept = unpack_homes(files, "my home", tmp_path / "kept", tmp_path / "scratch").folder
     (listing,), problems = read_homes(kept)
     assert problems == ()
     _check(listing)

@@ -14,7 +14,7 @@ from scorer.commands import main
 from scorer.errors import InputError
 from scorer.listing import demo_folder, read_home, read_homes
 from scorer.listing.layout import look_alike
-from scorer.listing.uploads import unpack_homes
+from scorer.listing.uploads import Unpacked, unpack_homes
 
 
 def _put(folder: Path, *names: str) -> Path:
@@ -188,7 +188,7 @@ def test_what_a_dropped_zip_would_lose_is_told(
     assert not target.exists()
 
 
-def _kept(tmp_path: Path, *entries: tuple[str, bytes]) -> Path:
+def _kept(tmp_path: Path, *entries: tuple[str, bytes]) -> Unpacked:
     buffer = io.BytesIO()
     with zipfile.ZipFile(buffer, "w") as archive:
         for name, content in entries:
@@ -200,7 +200,7 @@ def _kept(tmp_path: Path, *entries: tuple[str, bytes]) -> Path:
 
 @pytest.mark.parametrize("table", ["listings.csv", "listing.csv"])
 def test_the_table_of_a_dropped_zip_may_name_homes_by_address(tmp_path: Path, table: str) -> None:
-    kept = _kept(
+    kept, _ = _kept(
         tmp_path,
         (
             f"z/{table}",
@@ -219,6 +219,24 @@ def test_the_table_of_a_dropped_zip_may_name_homes_by_address(tmp_path: Path, ta
     ]
 
 
+def test_rows_of_a_dropped_table_that_can_not_be_used_are_told(tmp_path: Path) -> None:
+    table = b"ListingId,Price\na,84500\n,90000\na,85000\nb,70000\n"
+    kept, told = _kept(
+        tmp_path, ("a/1.jpg", b"1"), ("b/2.jpg", b"2"), ("listings.csv", table), ("rents.csv", b"x")
+    )
+    assert [sentence.partition(": ")[2].partition(";")[0] for sentence in told] == [
+        "rents.csv lies beside the homes' folders and was not used",
+        "ListingId is missing, so the row belongs to no home",
+        "ListingId “a” was given before",
+    ]
+    assert all("listings.csv, row" in sentence for sentence in told[1:])
+    homes, problems = read_homes(kept)
+    assert ([(h.home, h.list_price_usd) for h in homes], problems) == (
+        [("a", 84_500), ("b", 70_000)],
+        (),
+    )
+
+
 def test_a_misnamed_table_of_a_dropped_zip_is_told(tmp_path: Path) -> None:
     with pytest.raises(InputError, match=r"h\.zip: mine\.csv: this looks like the facts of homes"):
         _kept(tmp_path, ("a/1.jpg", b"1"), ("b/1.jpg", b"2"), ("mine.csv", b"Address,Price\na,1\n"))
@@ -234,13 +252,17 @@ def test_one_homes_facts_above_several_are_told(tmp_path: Path) -> None:
 
 def test_rents_beside_the_homes_of_a_dropped_zip_make_no_home(tmp_path: Path) -> None:
     rents = ("comps.csv", b"rent_usd_month,beds\n900,2\n")
-    kept = _kept(tmp_path, ("a/1.jpg", b"1"), ("b/1.jpg", b"2"), rents)
+    kept, told = _kept(tmp_path, ("a/1.jpg", b"1"), ("b/1.jpg", b"2"), rents)
+    assert told == (
+        "h.zip: comps.csv lies beside the homes' folders and was not used; if it holds comparable "
+        "rents, bring it in on the page Shortlist.",
+    )
     assert [home.home for home in read_homes(kept)[0]] == ["a", "b"]
 
 
 def test_facts_beside_the_rooms_of_one_dropped_home_stay_its_own(tmp_path: Path) -> None:
     facts = ("listing.csv", b"Price\n84500\n")
-    kept = _kept(tmp_path, ("kitchen/1.jpg", b"1"), ("photos/2.jpg", b"2"), facts)
+    kept, _ = _kept(tmp_path, ("kitchen/1.jpg", b"1"), ("photos/2.jpg", b"2"), facts)
     (home,), problems = read_homes(kept)
     assert (home.home, home.list_price_usd, len(home.photos), problems) == ("h", 84_500, 2, ())
 
@@ -248,7 +270,7 @@ def test_facts_beside_the_rooms_of_one_dropped_home_stay_its_own(tmp_path: Path)
 def test_a_workbook_beside_its_csv_keeps_no_zip_out(tmp_path: Path) -> None:
     (tmp_path / "scratch").mkdir()
     pack = _packed("a/1.jpg", "a/listing.xlsx", "a/listing.csv")
-    kept = unpack_homes([("h.zip", pack)], "h", tmp_path / "kept", tmp_path / "scratch")
+    kept, _ = unpack_homes([("h.zip", pack)], "h", tmp_path / "kept", tmp_path / "scratch")
     assert sorted(path.name for path in (kept / "a").iterdir()) == ["1.jpg", "listing.csv"]
 
 
