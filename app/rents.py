@@ -16,6 +16,7 @@ RENTS = (
     Column("rent", "Rent you collected", "title"),
     Column("moved", "The same for this home", "figure"),
     Column("by", "Moved by", "figure"),
+    Column("note", "Note", "note", minor=True),
 )
 EFFECTS = (
     Column("label", "What differs", "title"),
@@ -37,7 +38,8 @@ def rents(item: Screened) -> None:
         if not found.comps:
             return
         moved = _moved(found)
-        columns = RENTS if any(row.cells["home"] for row in moved) else RENTS[1:]
+        empty = {c for c in ("home", "note") if not any(row.cells[c] for row in moved)}
+        columns = tuple(column for column in RENTS if column.id not in empty)
         table("Rents that you collected", columns, moved, "rents_moved", lambda edits: None)
         learnt = [effect for effect in found.effects if effect.from_data >= LEAST_SHARE]
         if learnt:
@@ -76,22 +78,23 @@ def _words(found: RentEvidence) -> str:
 def _moved(found: RentEvidence) -> list[Row]:
     """Rents by how little they were moved."""
 
-    labels = workspace().comp_labels()
-    if len(labels) != len(found.comps):  # another tab added one since
-        labels = ("",) * len(found.comps)
+    named = workspace().comp_words()
+    if len(named) != len(found.comps):  # another tab added one since
+        named = (("", ""),) * len(found.comps)
 
-    def row(at: int, label: str, comp: AdjustedComp) -> Row:
+    def row(at: int, label: str, note: str, comp: AdjustedComp) -> Row:
         rent = money(comp.rent_usd_month)
         cells: dict[str, object] = {
             "home": label or None,
             "rent": rent,
             "moved": money(comp.adjusted_usd_month),
             "by": percent(comp.adjustment),
+            "note": note or None,
         }
         return Row(str(at), label or rent, cells)
 
-    nearest = sorted(zip(labels, found.comps, strict=True), key=lambda pair: pair[1].adjustment)
-    return [row(at, label, comp) for at, (label, comp) in enumerate(nearest)]
+    nearest = sorted(zip(named, found.comps, strict=True), key=lambda pair: pair[1].adjustment)
+    return [row(at, *words, comp) for at, (words, comp) in enumerate(nearest)]
 
 
 def _effect(effect: EffectEvidence) -> Row:

@@ -47,7 +47,7 @@ _OPTIONS = (
         metavar="CSV",
         type=click.Path(path_type=Path, dir_okay=False),
         help="Comparable rents that you collected: rent_usd_month, beds, baths, area_sqft, date, "
-        "condition, features.",
+        "condition, features, address, note.",
     ),
     click.option("--budget", "budget_usd", type=FIGURE, help="Most to spend on a home's work [$]."),
     click.option(

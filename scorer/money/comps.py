@@ -3,8 +3,8 @@
 A CSV file with a header; only the rent is needed in every row. Plain headings (``Rent``, ``Beds``,
 ``Baths``, ``Sq Ft``) and usual spellings (``$850/mo``, ``98 m²``) are read as in listing files::
 
-    rent_usd_month,beds,baths,area_sqft,date,condition,features
-    1150,2,1,820,2026-03-01,updated,kitchen_updated;parking
+    rent_usd_month,beds,baths,area_sqft,date,condition,features,address,note
+    1150,2,1,820,2026-03-01,updated,kitchen_updated;parking,8 elm street,told by the neighbor
 """
 
 from __future__ import annotations
@@ -22,11 +22,21 @@ from scorer.conditions.data_file import csv_rows, read_text
 from scorer.errors import InputError
 from scorer.listing import quantities
 from scorer.listing.headings import headings
-from scorer.listing.values import WrongValue, as_number, is_missing, plain
+from scorer.listing.values import WrongValue, as_number, is_missing, one_line, plain
 from scorer.records import Range, Record
 
 CompCondition = Literal["dated", "average", "updated"]
-COLUMNS = ("rent_usd_month", "beds", "baths", "area_sqft", "date", "condition", "features")
+COLUMNS = (
+    "rent_usd_month",
+    "beds",
+    "baths",
+    "area_sqft",
+    "date",
+    "condition",
+    "features",
+    "address",
+    "note",
+)
 EFFECTS_FILE = Path(__file__).parent / "data" / "rent_effects.csv"
 NOT_A_FEATURE = frozenset({"area", "bedrooms", "bathrooms", "condition", "months_ago"})
 MOST_ROWS = 10_000
@@ -49,6 +59,8 @@ class Comp(Record):
         ``dated``, ``average`` or ``updated``.
     features
         Ids of ``rent_effects.csv`` that it has; None: not known.
+    address, note
+        The user's words; nothing is worked out from them.
     """
 
     rent_usd_month: Annotated[float, Field(gt=0, le=1e6)]
@@ -58,6 +70,8 @@ class Comp(Record):
     date: datetime.date | None = None
     condition: CompCondition | None = None
     features: tuple[str, ...] | None = None
+    address: Annotated[str, Field(max_length=200)] = ""
+    note: Annotated[str, Field(max_length=2_000)] = ""
 
 
 class RentEffect(Record):
@@ -122,7 +136,8 @@ def parse_comps(text: str, name: str = "comps") -> tuple[tuple[Comp, ...], tuple
     first = next(iter(text.splitlines()), "")
     delimiter = max((",", ";", "\t"), key=first.count)
     lines = csv.reader(io.StringIO(text, newline=""), delimiter=delimiter)
-    header = [_column(cell) for cell in next(lines, [])]
+    headings_given = next(lines, [])
+    header = [_column(cell) for cell in headings_given]
     if "rent_usd_month" not in header:
         raise InputError(
             f"{name}, row 1: the column rent_usd_month is missing; the columns are "
@@ -134,6 +149,13 @@ def parse_comps(text: str, name: str = "comps") -> tuple[tuple[Comp, ...], tuple
         for column in header
         if column not in COLUMNS
     ]
+    for place, column in enumerate(header):
+        if column in COLUMNS and column in header[:place]:
+            problems.append(
+                f"{name}, row 1: column {one_line(headings_given[place])} says {column} once more "
+                "and was not used; keep one of the two."
+            )
+            header[place] = ""
     known = {effect.id for effect in load_rent_effects()} - NOT_A_FEATURE
     comps: list[Comp] = []
     for number, cells in enumerate(lines, start=2):
@@ -168,6 +190,7 @@ def _comp(row: dict[str, str], where: str, problems: list[str], known: set[str])
     for column in ("date", "condition"):
         if row.get(column):
             values[column] = row[column].lower()
+    values |= {column: one_line(row[column]) for column in ("address", "note") if row.get(column)}
     if "features" in row:
         words = [w.strip().lower().replace(" ", "_") for w in row["features"].split(";")]
         values["features"] = tuple(w for w in words if w in known)
@@ -190,7 +213,7 @@ def _comp(row: dict[str, str], where: str, problems: list[str], known: set[str])
             )
             return None
         problems.append(
-            f"{where}, field {field}: {row[field]!r} cannot be used; {_HOW[field]}. "
+            f"{where}, field {field}: {row[field][:40]!r} cannot be used; {_HOW[field]}. "
             "The rest of the row is used."
         )
         del values[field]
@@ -200,9 +223,9 @@ def _column(heading: str) -> str:
     """One of :data:`COLUMNS` where a heading stands for it, else the heading."""
     word = heading.strip().lower()
     known = headings("home").get(plain(word))
-    if word in COLUMNS or known is None or known.implies is not None:
+    if word in COLUMNS or (known is not None and known.implies is not None):
         return word
-    return _FIELDS.get(known.field, word)
+    return _FIELDS.get(plain(word)) or _FIELDS.get(known.field if known else "", word)
 
 
 _FIELDS = {
@@ -210,6 +233,14 @@ _FIELDS = {
     "bedroomstotal": "beds",
     "bathroomstotalinteger": "baths",
     "livingarea": "area_sqft",
+    "unparsedaddress": "address",
+    "home": "address",
+    "name": "address",
+    "addressorname": "address",
+    "publicremarks": "note",
+    "notes": "note",
+    "comment": "note",
+    "comments": "note",
 }
 
 
@@ -234,4 +265,6 @@ _READ: dict[str, Callable[[str], float | None]] = {
 _HOW = {
     "date": "write it like 2026-03-01",
     "condition": "say dated, average or updated",
+    "address": "write 200 characters at most",
+    "note": "write 2,000 characters at most",
 }

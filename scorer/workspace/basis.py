@@ -76,10 +76,10 @@ class SharedBasis:
         typed = [rent.comp for rent in self.own_rents().values() if rent.in_use]
         return (*self.comps_of_file(), *typed)
 
-    def comp_labels(self) -> tuple[str, ...]:
-        """What each of :meth:`comps` is called; empty where it has no name."""
-        typed = [rent.label for rent in self.own_rents().values() if rent.in_use]
-        return (*("" for _ in self.comps_of_file()), *typed)
+    def comp_words(self) -> tuple[tuple[str, str], ...]:
+        """Name and note of each of :meth:`comps`; empty where it has none."""
+        typed = [(rent.label, rent.note) for rent in self.own_rents().values() if rent.in_use]
+        return (*((comp.address, comp.note) for comp in self.comps_of_file()), *typed)
 
     def comps_of_file(self) -> tuple[Comp, ...]:
         """Comparable rents of the file that was brought in last."""

@@ -70,7 +70,7 @@ def own_rent(values: Mapping[str, object]) -> OwnRent:
 def _checked(record: dict[str, object], values: Mapping[str, object]) -> OwnRent:
     comp: dict[str, object] = dict(record["comp"])  # type: ignore[call-overload]
     for name, value in values.items():
-        (comp if name in Comp.model_fields else record)[name] = value
+        (record if name in OwnRent.model_fields else comp)[name] = value
     try:
         return OwnRent.model_validate(record | {"comp": comp})
     except ValidationError as error:

@@ -79,6 +79,16 @@ def test_rents_come_in_from_a_csv_and_a_wrong_one_gets_a_sentence(data: Path, sp
     assert space.comps() == ()
 
 
+def test_addresses_and_notes_of_a_file_stand_beside_its_rents(data: Path, space: Workspace):
+    space.save_comps("Rent,Address,Notes\n900,8 Elm Street,by the mill\n950,,\n", "mine.csv")
+    moved = rows_of(page_of("scope", 2), "Rents that you collected")
+    cells = [row["cells"] for row in moved.values()]
+    assert {(c["rent"], c.get("home"), c.get("note")) for c in cells} == {
+        ("$900", "8 Elm Street", "by the mill"),
+        ("$950", None, None),
+    }
+
+
 def typed(at: AppTest, rent: float, **more: object) -> None:
     """Fill the form of one rent and send it."""
     at.number_input(key="rent_rent_usd_month").set_value(rent)
@@ -158,7 +168,7 @@ def test_a_typed_rent_is_changed_unticked_and_put_back(space: Workspace):
     assert space.own_rents()[i].note == "two floors"
     space.change_own_rents({i: rent.changed({"in_use": False})})
     assert space.comps() == ()
-    assert space.comp_labels() == ()
+    assert space.comp_words() == ()
     space.put_own_rents_back(back)
     assert space.own_rents() == {i: rent}
     with pytest.raises(InputError, match="Bedrooms 99"):

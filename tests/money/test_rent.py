@@ -294,6 +294,21 @@ def test_comps_are_read_as_people_write_them() -> None:
     )
 
 
+def test_addresses_and_notes_are_kept_and_other_columns_told() -> None:
+    text = (
+        "Rent,Full Address,Remarks,Notes,Pets\n"
+        "900,8 Elm Street,by the mill,loud,yes\n"
+        f"950,{'x' * 201},,,no\n"
+    )
+    comps, problems = parse_comps(text, "comps.csv")
+    assert [(c.address, c.note) for c in comps] == [("8 Elm Street", "by the mill"), ("", "")]
+    assert [problem.partition(";")[0] for problem in problems] == [
+        "comps.csv, row 1: column pets is not known and not used",
+        "comps.csv, row 1: column Notes says note once more and was not used",
+        f"comps.csv, row 3, field address: {'x' * 40!r} cannot be used",
+    ]
+
+
 def test_a_file_without_rents_is_refused(tmp_path: Path) -> None:
     file = tmp_path / "comps.csv"
     file.write_text("beds,baths\n2,1\n", encoding="utf-8")
