@@ -51,8 +51,8 @@ def collected_rents() -> None:
             key="comps",
             rows=("rent", "rents"),
             hint="A column Rent (of a month), and if you have them Beds, Baths, Sq Ft, Date, "
-            "Condition (dated, average, updated), features, Address and Note. It takes the place of "
-            "the last file; what you typed here stays.",
+            "Condition (dated, average, updated), features, Address and Note. It takes the place "
+            "of the last file; what you typed here stays.",
         )
     for sentence in st.session_state.pop("comps_problems", ()):
         st.warning(sentence)
