@@ -21,6 +21,10 @@ YEAR_UNKNOWN = "year_built_unknown"
 OLD_ENOUGH_FOR = {"lead_paint": "built_before_1978", "suspect_asbestos": "built_by_1980"}
 """Kinds that the year built starts, and the condition that says so."""
 
+LEAK, STAINED_CEILING = "water_leak", frozenset({"ceiling_stain", "ceiling_wet"})
+"""A leak may have stained the ceiling of the room below it. Which room that is is not known, so
+work on every stained ceiling waits (common practice, no source)."""
+
 UNKNOWN_YEAR_CHANCE = 0.55
 """Chance that a rental of unknown year is that old [0–1]: about 55 % of rented homes in the United
 States are from before 1980 (American Housing Survey 2021, from memory)."""
@@ -38,7 +42,8 @@ def find_holds(
     """Holds that the findings start, each with the options that wait for it.
 
     A finding starts a hold where the checklist says so at its severity. A hold that reaches the
-    whole home, or was found in no one room, stops work in every room; otherwise only in its own.
+    whole home, or was found in no one room, stops work in every room; otherwise only in its own. A
+    leak stops the work on stained ceilings elsewhere as well, one of which may lie below it.
     An option waits if it names the kind of hold in ``held_by``. Findings of the same kind and
     place make one hold; its probability is that of the surest. But where work on offer puts one of
     them right and not another, each has a hold of its own: a new trap below the sink mends no drain
@@ -112,7 +117,11 @@ def _holds(
     """One hold, or one for each set of options that puts some of the findings right."""
     everywhere = room == WHOLE_HOME
     here = [o for o in options if everywhere or o.room in {room, WHOLE_HOME}]
-    stops = tuple(o.id for o in here if kind.id in o.held_by and (everywhere or o.room == room))
+    stops = tuple(
+        o.id
+        for o in options
+        if kind.id in o.held_by and (everywhere or o.room == room or _may_lie_below(kind, o))
+    )
     causes: dict[tuple[str, ...], list[Finding]] = {}
     for finding in findings:
         cures = tuple(o.id for o in here if o.upgrade in kind.cleared_by and _cures(o, finding))
@@ -121,6 +130,10 @@ def _holds(
         _hold(room, kind, causes[cures], stops, cures, number if len(causes) > 1 else None)
         for number, cures in enumerate(sorted(causes))  # what nothing on offer cures comes first
     ]
+
+
+def _may_lie_below(kind: HoldKind, option: Option) -> bool:
+    return kind.id == LEAK and not STAINED_CEILING.isdisjoint(option.reasons)
 
 
 def _cures(option: Option, finding: Finding) -> bool:

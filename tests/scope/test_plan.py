@@ -44,6 +44,9 @@ TILE = option(
     "bath_tile", "bathroom", rent=30, cost=600, held_by=("water_leak", "failed_waterproofing")
 )
 FLOOR = option("floor_plank", "bedroom", rent=20, cost=400, held_by=("water_leak",))
+STAIN = option(
+    "ceiling_stain_block", "bedroom", reasons=("ceiling_stain",), held_by=("water_leak",)
+)
 WINDOWS = option("windows", "bedroom", rent=30, cost=300, held_by=("lead_paint",))
 
 
@@ -57,6 +60,16 @@ def test_a_leak_stops_the_tile_over_it_and_not_the_floor_elsewhere() -> None:
     days = {task.option: task for task in scope.calendar}
     assert days[leak.id].end_day <= days[TILE.id].start_day
     assert days[FLOOR.id].start_day == 0.0
+
+
+def test_a_leak_stops_the_stained_ceiling_that_may_lie_below_it() -> None:
+    (leak,) = plan([TILE, FLOOR, STAIN], [finding("leak_below_bath", "bathroom")]).holds
+    assert set(leak.stops) == {TILE.id, STAIN.id}
+    # what is damp in one room says nothing of a ceiling elsewhere
+    damp = finding("ceiling_wet", "kitchen", severity=3)
+    held = STAIN.model_copy(update={"held_by": ("active_moisture", "water_leak")})
+    (moisture,) = find_holds([damp], [held], ROOMS)
+    assert moisture.stops == ()
 
 
 def test_work_that_mends_one_leak_does_not_clear_another() -> None:
