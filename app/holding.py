@@ -158,9 +158,10 @@ def _rates(place: DeltaGenerator) -> None:
 def _now_or_as_is(found: HomeMoney) -> None:
     gain, even = found.compare.gain_usd, found.compare.even_after_years
     when = (
-        f" The work has paid for itself by the end of year {even}."
+        f" The higher rent has paid the work back by the end of year {even}."
         if even is not None
-        else f" The work does not pay for itself within {number(found.years)} years."
+        else f" The higher rent alone does not pay the work back within {number(found.years)} years"
+        + ("; the higher price at the sale makes up for it." if gain > 0 else ".")
     )
     st.markdown(
         plain(f"**{found.verdict}.** The difference is {money(abs(gain))} in today’s money.{when}")

@@ -101,7 +101,8 @@ def _sum(item: Screened) -> Row:
         "cost": money_span(scope.cost_usd),
         "hours": f"{number(scope.hours.typical, 1)} h",
         "rent": money(scope.rent_month_usd.typical),
-        "note": "If all of it is needed; the figures above weigh how sure that is",
+        "note": "If all of it is needed; the figures above weigh how sure that is, and allow for "
+        "what no photo shows",
     }
     return Row("sum", "All together", cells, "in", sum=True)
 

@@ -28,7 +28,7 @@ from app.table import Column, Row, table
 from app.work_list import work_list
 from scorer.money.rent_evidence import THIN_EVIDENCE
 from scorer.records import Quantiles
-from scorer.scope.plan import Scope
+from scorer.scope.plan import Hold, Scope
 from scorer.settings import Settings
 from scorer.workspace import Screened
 
@@ -38,6 +38,7 @@ AIMS = {
     "return": "Best return",
 }
 EMPTY = "The longest that the home may stand without a tenant for the work."
+PAID_OUT = "Money that you pay out. Your own hours are not in it: their limit is the weeks."
 SHOPPING = (
     Column("what", "Material", "title"),
     Column("buy", "Buy"),
@@ -70,7 +71,7 @@ def _controls(settings: Settings) -> None:
 
     with st.container(border=True, key="limits"):
         one, two, three, four = st.columns(4)
-        ask(one, "Budget, $", "budget_usd", 0.0, 1e6, 500.0, format="%.0f")
+        ask(one, "Budget, $", "budget_usd", 0.0, 1e6, 500.0, format="%.0f", help=PAID_OUT)
         grouped(one, settings.budget_usd, "budget")
         ask(two, "Most weeks empty", "weeks", 0.5, 104.0, 1.0, format="%.1f", help=EMPTY)
         ask(three, "Your hours a week", "hours_per_week", 0.5, 120.0, 1.0, format="%.1f")
@@ -105,6 +106,15 @@ def _numbers(item: Screened) -> None:
     three.caption(f"{percent(outcome.payback_within_limit)} chance within your limit")
     four.metric("Time", f"{number(scope.weeks.typical, 1)} weeks")
     four.caption(f"{number(scope.hours.low)} to {number(scope.hours.high)} hours of work")
+    if scope.options:
+        settings = workspace().store.settings()
+        own = "; the rest of its cost is your own hours" if settings.own_hour_usd else ""
+        st.markdown(
+            plain(
+                f"Of your budget of **{money(settings.budget_usd)}** the work on the list takes "
+                f"about **{money(scope.cash_usd.typical)}**{own}."
+            )
+        )
     pay = outcome.most_to_pay_usd
     most = "not known without the rent" if pay is None else money(pay)
     st.markdown(
@@ -126,13 +136,21 @@ def _holds(scope: Scope) -> None:
     for hold in scope.holds:
         st.warning(
             plain(
-                f"**{hold.label}** ({hold.room}). Who must look: {hold.who}. Allowance "
-                f"{money_span(hold.allowance_usd)}. {hold.caution}"
+                f"**{hold.label}** ({hold.room}). Who must look: {hold.who}. "
+                f"{_allowance(hold, scope)} {hold.caution}"
             ),
             icon=":material/front_hand:",
         )
     for note in scope.notes:
         st.warning(plain(local(note)))
+
+
+def _allowance(hold: Hold, scope: Scope) -> str:
+    """What is set aside for a hold, or the work that mends it and is priced by itself."""
+    mends = [f"“{o.label}”" for o in scope.options if o.id in hold.cleared_by]
+    if mends:
+        return f"Its cost is that of {' and '.join(mends)} in the list below."
+    return f"Allowance {money_span(hold.allowance_usd)}."
 
 
 def _more_money(item: Screened) -> None:
