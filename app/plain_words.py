@@ -68,3 +68,13 @@ def fact_words(sentence: str) -> str:
     """A sentence on what is missing, without headings of files, and with the page's own remedy."""
     sentence = re.sub(r": put the room into the file's name.*", ": choose it above.", sentence)
     return re.sub(r" \([A-Z][A-Za-z]+\)(?= is missing)", "", sentence)
+
+
+def not_used(count: int) -> str:
+    """That so many things of a home could not be used.
+
+    >>> not_used(1)
+    'One thing could not be used; open the home to see which.'
+    """
+    things = "One thing" if count == 1 else f"{count} things"
+    return f"{things} could not be used; open the home to see which."

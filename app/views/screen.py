@@ -10,6 +10,7 @@ from app.adding import adding
 from app.figures import months, number
 from app.look import badge, money_bar, quiet, reasons_list
 from app.pictures import photo
+from app.plain_words import not_used
 from app.shared import (
     ESTIMATE,
     change,
@@ -183,8 +184,8 @@ def _badges(item: Screened) -> str:
         holds.append(badge(f"and {more} more to look at first", "stop"))
     rooms = [room.name for room in result.rooms_not_seen]
     unseen = quiet(f"Not in the photos: {', '.join(rooms)}") if rooms else ""
-    errors = quiet(f"{len(result.errors)} thing(s) could not be used; open the home to see which.")
-    return "".join(holds) + unseen + (errors if result.errors else "")
+    errors = quiet(not_used(len(result.errors))) if result.errors else ""
+    return "".join(holds) + unseen + errors
 
 
 def _taken_off() -> None:
@@ -232,8 +233,9 @@ def _list(homes: Sequence[Screened]) -> None:
         )
     st.caption(
         f"{ESTIMATE} Of ten outcomes, eight lie within a bar; the mark is the middle. All homes "
-        "share one scale. The checklist score is the share of the usual improvements that is still "
-        "open: low where a home has been done up already."
+        "share one scale. The reasons price work as if it were surely needed; the bars weigh how "
+        "sure that is, and allow for what no photo shows. The checklist score is the share of the "
+        "usual improvements that is still open: low where a home has been done up already."
     )
     st.download_button(
         "Save the list as CSV", to_csv([i.result for i in homes]), "homes.csv", "text/csv"

@@ -7,7 +7,7 @@ from pathlib import Path
 
 import pytest
 
-from app.plain_words import evidence_words, fact_words
+from app.plain_words import evidence_words, fact_words, not_used
 from scorer.listing.listing import Listing
 from scorer.listing.missing import missing_facts
 from scorer.screening.unseen import what_is_unseen
@@ -91,3 +91,8 @@ def test_a_photo_without_a_room_is_told_where_to_choose_one(data: Path):
     told = what_is_unseen(item.home.listing, [], {}, readings)
     (sentence,) = [one.sentence for one in told if "could not be told" in one.sentence]
     assert fact_words(sentence).endswith("): choose it above.")
+
+
+def test_what_could_not_be_used_is_counted_in_words():
+    assert not_used(1).startswith("One thing could not")
+    assert not_used(2).startswith("2 things could not")
