@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Collection, Sequence
+from dataclasses import dataclass
 from math import ceil
 
 from scorer.conditions.finding import Finding
@@ -32,43 +33,70 @@ from scorer.settings import Settings
 from scorer.upgrades.option import Option
 
 
-def plan_scope(
-    options: Sequence[Option],
-    findings: Sequence[Finding],
-    rooms: Sequence[Room],
-    listing: Listing,
-    settings: Settings,
-    *,
-    must: Collection[str] = (),
-    must_not: Collection[str] = (),
-    rent_ceiling: float | None = None,
-    monthly_rent: Range | None = None,
-) -> Scope:
-    """The scope of work that serves the user's aim best, in order of work.
+@dataclass(frozen=True)
+class ScopeInput:
+    """What a scope is planned from: the home, what could be done in it, and what the user wants.
 
-    Nothing is refused: what cannot be had is said in ``notes``, and the rest goes on.
-
-    Parameters
+    Attributes
     ----------
     options
         Everything that could be done in the home.
+    findings, rooms, listing
+        What calls for it, where it would be done, and the facts.
     must, must_not
         Option ids that the user wants in or out.
-    rent_ceiling
+    rent_ceiling_usd
         The most rent that the best comparable homes support [$/month]; needs the present rent.
-    monthly_rent
+    monthly_rent_usd
         Present rent [$/month]; the listing's if None.
     """
-    rent = _present_rent(monthly_rent, listing)
-    present = present_home(listing, monthly_rent, rent_ceiling)
-    ceiling = present.lift_ceiling_usd
-    holds = find_holds(findings, options, rooms, listing)
+
+    options: Sequence[Option]
+    findings: Sequence[Finding]
+    rooms: Sequence[Room]
+    listing: Listing
+    must: Collection[str] = ()
+    must_not: Collection[str] = ()
+    rent_ceiling_usd: float | None = None
+    monthly_rent_usd: Range | None = None
+
+    @property
+    def present_rent_usd(self) -> float | None:
+        """Rent as it is now [$/month]; None if it is not known."""
+        if self.monthly_rent_usd is not None:
+            return self.monthly_rent_usd.typical
+        return self.listing.monthly_rent_usd
+
+    @property
+    def lift_ceiling_usd(self) -> float | None:
+        """Most that the rent can rise [$/month]; None where the ceiling or the rent is unknown."""
+        if self.rent_ceiling_usd is None or self.present_rent_usd is None:
+            return None
+        return max(0.0, self.rent_ceiling_usd - self.present_rent_usd)
+
+    @property
+    def present(self) -> Present:
+        """The home as it is now, for choosing."""
+        return Present(
+            rent_month_usd=self.present_rent_usd or 0.0,
+            lift_ceiling_usd=self.lift_ceiling_usd,
+            price_usd=self.listing.list_price_usd or 0.0,
+        )
+
+
+def plan_scope(given: ScopeInput, settings: Settings) -> Scope:
+    """The scope of work that serves the user's aim best, in order of work.
+
+    Nothing is refused: what cannot be had is said in ``notes``, and the rest goes on.
+    """
+    options, present = given.options, given.present
+    holds = find_holds(given.findings, options, given.rooms, given.listing)
     choice = choose(
         options,
         holds,
         settings,
-        must=must,
-        must_not=must_not,
+        must=given.must,
+        must_not=given.must_not,
         present=present,
     )
     chosen = [o for o in options if o.id in choice.options]
@@ -77,21 +105,21 @@ def plan_scope(
     calendar = make_calendar(ordered, scope_holds, settings)
     nothing = Range.exactly(0.0)
     notes = [
-        *_notes(options, choice, settings, must, calendar.weeks),
+        *_notes(options, choice, settings, calendar.weeks),
         *_notes_on_money(due_allowances(holds, choice.options), settings, present),
     ]
-    if rent_ceiling is not None and rent is None:
+    if given.rent_ceiling_usd is not None and given.present_rent_usd is None:
         notes.append("The comps' ceiling is not used: the present rent is not known.")
     return Scope(
         options=ordered,
         holds=scope_holds,
-        keeps=find_keeps(findings, options, chosen),
+        keeps=find_keeps(given.findings, options, chosen),
         left_out=explain_left_out(
             options,
             choice,
             holds,
             settings,
-            must_not=must_not,
+            must_not=given.must_not,
             present=present,
         ),
         purchases=tuple(merge_purchases(ordered)),
@@ -99,9 +127,9 @@ def plan_scope(
         cost_usd=sum((o.cost_usd for o in ordered), nothing),
         cash_usd=sum((o.cash_usd for o in ordered), nothing),
         hours=sum((o.hours for o in ordered), nothing),
-        rent_month_usd=joint_lift(ordered, ceiling),
+        rent_month_usd=joint_lift(ordered, present.lift_ceiling_usd),
         weeks=calendar.weeks,
-        lift_ceiling_usd=ceiling,
+        lift_ceiling_usd=present.lift_ceiling_usd,
         notes=tuple(notes),
     )
 
@@ -118,41 +146,32 @@ class BudgetView(Record):
 
 
 def view_budgets(
-    options: Sequence[Option],
-    findings: Sequence[Finding],
-    rooms: Sequence[Room],
-    listing: Listing,
-    settings: Settings,
-    *,
-    must: Collection[str] = (),
-    must_not: Collection[str] = (),
-    rent_ceiling: float | None = None,
-    monthly_rent: Range | None = None,
-    step_usd: float = 500.0,
-    most_points: int = 25,
+    given: ScopeInput, settings: Settings, *, step_usd: float = 500.0, most_points: int = 25
 ) -> BudgetView:
     """The best choice at budgets from nothing up to what all work together may take.
 
     Parameters
     ----------
+    given, settings
+        As for :func:`plan_scope`.
     step_usd
         One step more than the present budget, and the steps of the frontier [$]; these grow where
         more than ``most_points`` would be needed.
-
-    Other parameters are those of :func:`plan_scope`.
+    most_points
+        Budgets to look at, two at least.
 
     Raises
     ------
     InputError
-        If the step is not above zero.
+        If the step is not above zero, or there would be fewer than two points.
     """
     if step_usd <= 0 or most_points < 2:
         raise InputError(
             f"step_usd, most_points: give a step above zero and at least two points "
             f"(given: {step_usd:g}, {most_points})."
         )
-    present = present_home(listing, monthly_rent, rent_ceiling)
-    holds = find_holds(findings, options, rooms, listing)
+    options = given.options
+    holds = find_holds(given.findings, options, given.rooms, given.listing)
     everything = sum(o.cash_usd.typical for o in options) + due_allowances(
         holds, {o.id for o in options}
     )
@@ -161,43 +180,31 @@ def view_budgets(
     budgets = sorted({*(step * n for n in range(ceil(most / step) + 1)), settings.budget_usd})
     return BudgetView(
         points=frontier(
-            options, holds, settings, budgets, must=must, must_not=must_not, present=present
+            options,
+            holds,
+            settings,
+            budgets,
+            must=given.must,
+            must_not=given.must_not,
+            present=given.present,
         ),
         more=what_more_buys(
-            options, holds, settings, step_usd, must=must, must_not=must_not, present=present
+            options,
+            holds,
+            settings,
+            step_usd,
+            must=given.must,
+            must_not=given.must_not,
+            present=given.present,
         ),
         labels={option.id: f"{option.label} ({option.room})" for option in options},
     )
-
-
-def present_home(
-    listing: Listing, monthly_rent: Range | None = None, rent_ceiling: float | None = None
-) -> Present:
-    """The home as it is now, for choosing; parameters as in :func:`plan_scope`."""
-    rent = _present_rent(monthly_rent, listing)
-    return Present(
-        rent_month_usd=rent or 0.0,
-        lift_ceiling_usd=lift_ceiling(rent_ceiling, rent),
-        price_usd=listing.list_price_usd or 0.0,
-    )
-
-
-def lift_ceiling(rent_ceiling: float | None, present_rent: float | None) -> float | None:
-    """Most that the rent can rise [$/month]; None where the ceiling or the rent is not known."""
-    if rent_ceiling is None or present_rent is None:
-        return None
-    return max(0.0, rent_ceiling - present_rent)
-
-
-def _present_rent(monthly_rent: Range | None, listing: Listing) -> float | None:
-    return monthly_rent.typical if monthly_rent is not None else listing.monthly_rent_usd
 
 
 def _notes(
     options: Sequence[Option],
     choice: Choice,
     settings: Settings,
-    must: Collection[str],
     weeks: Range,
 ) -> list[str]:
     """What was asked for and does not fit the limits."""

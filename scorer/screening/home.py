@@ -16,7 +16,7 @@ from scorer.money.learned_rent import evidence_with_catalogue, options_with_evid
 from scorer.money.lettings import RentCorrection, options_after_lettings
 from scorer.photos.reading import Reading
 from scorer.rooms import Room
-from scorer.scope import plan_scope
+from scorer.scope import ScopeInput, plan_scope
 from scorer.screening.rooms import RoomPlan, rooms_of
 from scorer.screening.tags import match_rooms
 from scorer.settings import Settings
@@ -110,17 +110,17 @@ def screen_home(
         options = options_after_lettings(options, rent_correction)
     if corrections is not None:
         options = tuple(correct(option, corrections) for option in options)
-    scope = plan_scope(
+    given = ScopeInput(
         options,
         findings,
         plan.rooms,
         listing,
-        settings,
-        must=must,
-        must_not=must_not,
-        rent_ceiling=rent.ceiling_usd,
-        monthly_rent=rent.present_rent_usd,
+        must,
+        must_not,
+        rent_ceiling_usd=rent.ceiling_usd,
+        monthly_rent_usd=rent.present_rent_usd,
     )
+    scope = plan_scope(given, settings)
     kinds = {room.name: room.kind for room in plan.rooms}
     outcome = outcome_of(
         scope,

@@ -24,7 +24,7 @@ from scorer.photos.reading import Reading
 from scorer.records import Record
 from scorer.rooms import RoomKind
 from scorer.scope.plan import Scope
-from scorer.scope.planning import BudgetView, view_budgets
+from scorer.scope.planning import BudgetView, ScopeInput, view_budgets
 from scorer.screening import RoomPlan, rank_homes, read_tags, rooms_of, screen_home
 from scorer.screening.folder import home_folder
 from scorer.sheet import Conflict, SheetAnswers, merge_answers
@@ -200,17 +200,17 @@ class Workspace(SharedBasis):
     def budgets(self, item: Screened) -> BudgetView:
         """What other budgets would buy in a home."""
         result, rent = item.result, self.evidence(item.result)
-        return view_budgets(
+        given = ScopeInput(
             result.options,
             result.findings,
             result.rooms,
             result.listing,
-            self.store.settings(),
-            must=item.home.must,
-            must_not=item.home.must_not,
-            rent_ceiling=rent.ceiling_usd,
-            monthly_rent=rent.present_rent_usd,
+            item.home.must,
+            item.home.must_not,
+            rent_ceiling_usd=rent.ceiling_usd,
+            monthly_rent_usd=rent.present_rent_usd,
         )
+        return view_budgets(given, self.store.settings())
 
     def chance_better(self, first: HomeResult, second: HomeResult) -> float:
         """Chance that the first home's net gain is the larger one [0–1]."""

@@ -9,7 +9,7 @@ from scorer.conditions.finding import Evidence, Finding
 from scorer.listing.listing import Listing
 from scorer.records import Range
 from scorer.rooms import Room, RoomKind
-from scorer.scope import plan_scope
+from scorer.scope import ScopeInput, plan_scope
 from scorer.scope.holds import SAFE_WHILE_LEFT_ALONE, find_holds, holds_of_scope
 from scorer.scope.lift import SHARE_OF_FURTHER, joint_lift, room_lift
 from scorer.scope.plan import Scope
@@ -37,7 +37,7 @@ def finding(condition: str, room: str, severity: int = 2, **given: object) -> Fi
 
 
 def plan(options, findings=(), settings=ROOMY, **given) -> Scope:  # type: ignore[no-untyped-def]
-    return plan_scope(options, findings, ROOMS, HOME, settings, **given)
+    return plan_scope(ScopeInput(options, findings, ROOMS, HOME, **given), settings)
 
 
 TILE = option(
@@ -205,7 +205,7 @@ def test_the_lift_stays_under_the_ceiling_of_the_comps() -> None:
     options = [option("a", "kitchen", rent=60), option("b", "bedroom", rent=50, cost=2_000)]
     free = plan(options)
     assert free.lift_ceiling_usd is None
-    bound = plan(options, rent_ceiling=960.0)
+    bound = plan(options, rent_ceiling_usd=960.0)
     assert bound.lift_ceiling_usd == pytest.approx(60)
     assert bound.rent_month_usd.high <= 60
     assert [o.upgrade for o in bound.options] == ["a"]

@@ -15,7 +15,7 @@ from scorer.conditions.finding import Evidence, Finding
 from scorer.listing.listing import Listing
 from scorer.records import Range
 from scorer.rooms import Room, RoomKind
-from scorer.scope import plan_scope
+from scorer.scope import ScopeInput, plan_scope
 from scorer.scope.choose import choose
 from scorer.scope.holds import find_holds
 from scorer.scope.worth import Present, set_worth
@@ -95,10 +95,10 @@ def test_gas_and_leaks_never_make_a_real_home_better() -> None:
 def test_the_order_of_findings_changes_nothing_and_of_options_no_sum() -> None:
     found = [*PAINT, finding("worn_carpet", "bedroom 1", 3)]
     given = options_of(found, [ONE, TWO])
-    scope = plan_scope(given, found, [ONE, TWO], HOME, Settings())
+    scope = plan_scope(ScopeInput(given, found, [ONE, TWO], HOME), Settings())
     for turned in permutations(found):
         assert options_of(list(turned), [ONE, TWO]) == given
-    back = plan_scope(given[::-1], found[::-1], [TWO, ONE], HOME, Settings())
+    back = plan_scope(ScopeInput(given[::-1], found[::-1], [TWO, ONE], HOME), Settings())
     assert {o.id for o in back.options} == {o.id for o in scope.options}
     assert back.cost_usd.typical == pytest.approx(scope.cost_usd.typical)
     assert back.rent_month_usd.typical == pytest.approx(scope.rent_month_usd.typical)
@@ -118,8 +118,8 @@ def test_a_tag_of_no_severity_changes_nothing() -> None:
 
 def test_two_rooms_alike_cost_less_at_the_shop_than_twice_one() -> None:
     settings = Settings(budget_usd=50_000)
-    one = plan_scope(options_of(PAINT[:1], [ONE]), PAINT[:1], [ONE], HOME, settings)
-    two = plan_scope(options_of(PAINT, [ONE, TWO]), PAINT, [ONE, TWO], HOME, settings)
+    one = plan_scope(ScopeInput(options_of(PAINT[:1], [ONE]), PAINT[:1], [ONE], HOME), settings)
+    two = plan_scope(ScopeInput(options_of(PAINT, [ONE, TWO]), PAINT, [ONE, TWO], HOME), settings)
     assert [len(scope.options) for scope in (one, two)] == [1, 2]
     shop = [sum(p.cost_usd.typical for p in scope.purchases) for scope in (one, two)]
     assert shop[1] < 2 * shop[0]

@@ -14,7 +14,7 @@ from scorer.listing.listing import Listing
 from scorer.money import outcome_of
 from scorer.records import Range
 from scorer.rooms import Room, RoomKind
-from scorer.scope import plan_scope, view_budgets
+from scorer.scope import ScopeInput, plan_scope, view_budgets
 from scorer.scope.order import waits_for
 from scorer.settings import Aim, Settings
 from scorer.upgrades.catalogue import load_catalogue
@@ -85,7 +85,7 @@ def test_a_refresh_of_one_flat_by_two_people_takes_four_to_five_weeks() -> None:
     are those of the price book, and everything that a tenant would see is done."""
     findings, options = tired_flat()
     given = Settings(aim="rent_lift", hours_per_week=20, helpers=1, budget_usd=8_000, weeks=6)
-    scope = plan_scope(options, findings, ROOMS, HOME, given)
+    scope = plan_scope(ScopeInput(options, findings, ROOMS, HOME), given)
     assert len(scope.options) > 40
     assert 4.0 <= scope.weeks.typical <= 5.0
 
@@ -93,7 +93,7 @@ def test_a_refresh_of_one_flat_by_two_people_takes_four_to_five_weeks() -> None:
 def test_a_leak_found_at_the_viewing_stands_before_all_work_over_it() -> None:
     findings, options = flat(("bathroom", "leak_below_bath", 2), ("bathroom", "loose_tile", 3))
     given = Settings(aim="rent_lift", budget_usd=9_000)
-    scope = plan_scope(options, findings, ROOMS, HOME, given)
+    scope = plan_scope(ScopeInput(options, findings, ROOMS, HOME), given)
     days = {task.option: task for task in scope.calendar}
     assert {h.kind for h in scope.holds} == {"water_leak", "failed_waterproofing"}
     for hold in scope.holds:
@@ -105,7 +105,7 @@ def test_a_leak_found_at_the_viewing_stands_before_all_work_over_it() -> None:
 def test_the_scope_keeps_its_limits_and_its_order(aim: Aim) -> None:
     findings, options = tired_flat()
     given = Settings(aim=aim, budget_usd=2_000, weeks=3, hours_per_week=15, helpers=1)
-    scope = plan_scope(options, findings, ROOMS, HOME, given)
+    scope = plan_scope(ScopeInput(options, findings, ROOMS, HOME), given)
     assert scope.options
     assert scope.cash_usd.typical <= given.budget_usd + 0.01
     places = [(o.room, o.ladder) for o in scope.options]
@@ -125,7 +125,7 @@ def test_the_scope_keeps_its_limits_and_its_order(aim: Aim) -> None:
 def test_more_budget_earns_more_and_the_next_500_dollars_say_what_they_buy() -> None:
     findings, options = tired_flat()
     given = Settings(aim="rent_lift", budget_usd=1_500)
-    view = view_budgets(options, findings, ROOMS, HOME, given)
+    view = view_budgets(ScopeInput(options, findings, ROOMS, HOME), given)
     budgets = [point.budget_usd for point in view.points]
     values = [point.choice.value for point in view.points]
     assert budgets == sorted(budgets)
@@ -138,7 +138,7 @@ def test_more_budget_earns_more_and_the_next_500_dollars_say_what_they_buy() -> 
 
 def test_the_money_follows_from_the_scope() -> None:
     findings, options = tired_flat()
-    scope = plan_scope(options, findings, ROOMS, HOME, Settings())
+    scope = plan_scope(ScopeInput(options, findings, ROOMS, HOME), Settings())
     outcome = outcome_of(scope, HOME, Settings(), RENT)
     assert outcome.net_gain_usd.p50 > 0
     assert scope.cost_usd.low < outcome.cost_usd.p10 < outcome.cost_usd.p90 < scope.cost_usd.high
