@@ -21,16 +21,12 @@ USUAL_GRADE = 2
 def found_here(item: Screened, room: Room) -> None:
     """The findings of one room, open ones first."""
     here = [f for f in item.result.findings if f.room == room.name]
-    here.sort(key=lambda f: (f.rejected, _said(f), -f.severity, -f.certainty))
+    here.sort(key=lambda f: (f.rejected, f.by_person, -f.severity, -f.certainty))
     st.markdown("**What the photos suggest, and what you said**")
     if not here:
         st.caption("Nothing so far. Tag what you see below.")
     for finding in here:
         _finding(item, finding)
-
-
-def _said(finding: Finding) -> bool:
-    return any(e.source == "person" for e in finding.evidence)
 
 
 def _finding(item: Screened, finding: Finding) -> None:
@@ -47,7 +43,7 @@ def _finding(item: Screened, finding: Finding) -> None:
         near = viewing_photos(item.home, finding.room, finding.condition)
         show_photos(item, near, "condition")
         with st.container(horizontal=True):
-            if not _said(finding) or finding.rejected:
+            if not finding.by_person or finding.rejected:
                 st.button(
                     "It is so",
                     key=f"yes_{key}",
@@ -61,7 +57,7 @@ def _finding(item: Screened, finding: Finding) -> None:
                     on_click=_answer,
                     args=(item, finding.room, finding.condition, False, finding.severity),
                 )
-            if _said(finding):
+            if finding.by_person:
                 st.button(
                     "Take my answer back",
                     key=f"back_{key}",
@@ -105,7 +101,7 @@ def _state(finding: Finding) -> str:
     grade = {"sound": "sound, worth keeping", "note": "a note"}.get(
         polarity, GRADES.get(finding.severity, "sound").lower()
     )
-    if _said(finding):
+    if finding.by_person:
         return f"{grade}, you said"
     return f"{grade}, {finding.certainty:.0%} likely by the photos"
 

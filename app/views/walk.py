@@ -63,11 +63,10 @@ def _photos(item: Screened, room: Room, names: list[str]) -> None:
         st.info("No photo shows this room. Look at it first at the viewing.")
         return
     subject = SUBJECTS[
-        st.segmented_control(
+        st.pills(
             "Show on the photos",
             list(SUBJECTS),
             default="As it is",
-            wrap=True,
             key=f"subject_{item.home.id}_{room.name}",
             help="Outlines where in the photo a figure was measured, and prints the figure.",
         )
@@ -252,8 +251,8 @@ if item is not None:
         _unplaced(item, [name for name in rooms if name != "whole home"], plan)
     found = dict.fromkeys(rooms, 0)
     for finding in item.result.findings:
-        said = any(e.source == "person" for e in finding.evidence)
-        found[finding.room] = found.get(finding.room, 0) + (not said and not finding.rejected)
+        waits = not finding.by_person and not finding.rejected
+        found[finding.room] = found.get(finding.room, 0) + waits
     chosen = st.pills(
         "Room (and how much in it waits for your yes or no)",
         list(rooms),

@@ -52,3 +52,8 @@ class Finding(Record):
     certainty: Probability
     evidence: tuple[Evidence, ...]
     rejected: bool = False
+
+    @property
+    def by_person(self) -> bool:
+        """Whether a person said so, or said that it is not so."""
+        return any(evidence.source == "person" for evidence in self.evidence)

@@ -160,7 +160,7 @@ def open_questions(
 
 
 def _question(room: str, condition: Condition, found: Finding | None) -> OpenQuestion | None:
-    answered = found is not None and any(e.source == "person" for e in found.evidence)
+    answered = found is not None and found.by_person
     if answered:
         why = "answered"
     elif condition.hold:

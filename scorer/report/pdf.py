@@ -199,10 +199,9 @@ def _strip(paper: Paper, pictures: Sequence[bytes], room: str) -> None:
 def _finding_row(finding: Finding) -> tuple[str, str, str, str]:
     condition = load_conditions().get(finding.condition)
     label = condition.label if condition else finding.condition.replace("_", " ")
-    person = any(e.source == "person" for e in finding.evidence)
     if finding.rejected:
         sure = "looked: not so"
-    elif person:
+    elif finding.by_person:
         sure = "seen by a person"
     else:
         sure = f"{finding.certainty:.0%}"

@@ -107,8 +107,7 @@ def _of_unknown_year(findings: Sequence[Finding]) -> list[tuple[str, Finding]]:
 def _ruled_out(kind: HoldKind, finding: Finding, listing: Listing | None) -> bool:
     if kind.id != "lead_paint" or listing is None or listing.year_built is None:
         return False
-    tagged = any(evidence.source == "person" for evidence in finding.evidence)
-    return listing.year_built >= LEAD_RULE_FROM_YEAR and not tagged
+    return listing.year_built >= LEAD_RULE_FROM_YEAR and not finding.by_person
 
 
 def _holds(

@@ -30,8 +30,7 @@ def find_keeps(
         condition = conditions.get(finding.condition)
         if finding.rejected or condition is None or condition.polarity != "sound":
             continue
-        seen = any(evidence.source == "person" for evidence in finding.evidence)
-        if seen or finding.room not in dark:
+        if finding.by_person or finding.room not in dark:
             keeps.append(Keep(room=finding.room, label=condition.label))
     for option in chosen:
         if option.rung in DEAR_RUNGS:
