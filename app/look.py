@@ -49,7 +49,7 @@ button[kind] { min-height: 2.75rem; }
 .va-gain { color: light-dark(#1d4b5c, #a9d3e0); }
 .va-cost { color: light-dark(#8a5a1d, #e3b678); } .va-rent { color: light-dark(#1f5f4d, #8fd0b8); }
 .va-badge { display: inline-block; border: 1px solid currentColor; border-radius: .8rem;
-  padding: .05rem .65rem; font-size: .86rem; margin: 0 .3rem .3rem 0; }
+  padding: .05rem .65rem; font-size: .86rem; margin: .3rem .3rem .3rem 0; }
 .va-stop { color: light-dark(#9b2c1c, #f2a898); }
 .va-days { display: grid; grid-template-columns: minmax(9rem, 17rem) 1fr; gap: .15rem .8rem;
   font-size: .9rem; align-items: center; }

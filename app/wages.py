@@ -72,7 +72,7 @@ def wage_table() -> None:
         names = {trade: trade_name(trade).capitalize() for trade in wages}
         figures("Wages", wages, names, COLUMNS, _cells, "wage_rows", _save)
         if workspace().own_wages():
-            st.button("Go back to the package’s wages", on_click=_drop_wages)
+            st.button("Go back to the program’s wages", on_click=_drop_wages)
         st.download_button(
             "Save the wages as CSV", wages_csv(wages.values()), "wages.csv", "text/csv"
         )
@@ -105,7 +105,7 @@ def _drop_wages() -> None:
     space = workspace()
     own = space.own_wages()
     attempt(
-        "Your own wages are taken out: the package’s are in use.",
+        "Your own wages are taken out: the program’s are in use.",
         space.drop_wages,
         undo=lambda: space.put_wages_back(own),
     )

@@ -102,6 +102,7 @@ def _shape(item: Screened, room: Room) -> tuple[Range, Range, dict[str, list[Sid
             ("doors", "a door", ["west"]),
         )
     }
+    st.caption("Photos don’t tell which wall has what: set the walls as they are in this room.")
     return length, width, walls
 
 

@@ -82,7 +82,7 @@ def _table(rows: list[PriceRow]) -> None:
 def _back_to_package(own: dict[str, str]) -> None:
     store = workspace().store
     attempt(
-        "Your own rows are taken out: the package’s prices are in use.",
+        "Your own rows are taken out: the program’s prices are in use.",
         lambda: store.save_price_rows(dict.fromkeys(own)),
         undo=lambda: store.save_price_rows(own),
     )
@@ -98,15 +98,13 @@ def _bring_in(text: str, name: str) -> tuple[int, PutBack]:
 st.title("Price book", anchor=False)
 st.write(
     "Every estimate is a quantity times one of these rows. Change a figure and it is kept as your "
-    "own; the package’s figure stays beneath it."
+    "own; the program’s figure stays beneath it."
 )
 price_levels()
 space = workspace()
 book, own = space.price_book(), space.store.price_rows()
 words = st.text_input("Find", placeholder="paint, floor, faucet …", key="price_words").lower()
-kind = st.segmented_control(
-    "Show", ["All", *KINDS, "My own"], default="All", required=True, key="price_kind"
-)
+kind = st.pills("Show", ["All", *KINDS, "My own"], default="All", required=True, key="price_kind")
 found = [
     row
     for row in book.rows.values()
@@ -131,7 +129,7 @@ with one:
         )  # fmt: skip
     if own:
         st.button(
-            f"Go back to the package’s prices ({len(own)} {'row' if len(own) == 1 else 'rows'})",
+            f"Go back to the program’s prices ({len(own)} {'row' if len(own) == 1 else 'rows'})",
             on_click=_back_to_package,
             args=(dict(own),),
         )

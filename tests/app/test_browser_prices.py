@@ -42,7 +42,7 @@ def test_a_price_that_is_typed_moves_the_scope(chromium, address: str, data: Pat
     assert after != before
     tab.locator(".st-key-pages a", has_text="Price book").click()
     window.settle()
-    tab.get_by_role("button", name=re.compile("Go back to the package")).click()
+    tab.get_by_role("button", name=re.compile("Go back to the program")).click()
     expect(tab.get_by_role("button", name="Undo", exact=True)).to_be_visible()
     assert Store(data / "homes.sqlite").price_rows() == {}
     window.clean()

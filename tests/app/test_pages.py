@@ -311,7 +311,7 @@ def test_the_users_own_price_is_shown_and_counts(data: Path):
     at = opened("prices")
     row = rows_of(at, "Prices and hours")["wall_paint"]["cells"]
     assert (row["own"], row["typical_usd"]) == (True, 390.0)
-    button(at, "Go back to the package’s prices (1 row)").click().run()
+    button(at, "Go back to the program’s prices (1 row)").click().run()
     assert store_of(data).price_rows() == {}
     button(at, "Undo").click().run()
     assert set(store_of(data).price_rows()) == {"wall_paint"}

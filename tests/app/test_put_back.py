@@ -12,7 +12,7 @@ def test_own_wages_given_up_come_back_with_one_click(data: Path):
     wage = load_price_book().wages["painter"].model_copy(update={"high_usd_per_hour": 99.0})
     store_of(data).save_value("own wages", {"painter": wage.model_dump_json()})
     at = opened("prices")
-    button(at, "Go back to the package’s wages").click().run()
+    button(at, "Go back to the program’s wages").click().run()
     assert not store_of(data).value("own wages")
     button(at, "Undo").click().run()
     assert set(store_of(data).value("own wages")) == {"painter"}
