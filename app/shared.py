@@ -312,3 +312,12 @@ def facts_line(item: Screened) -> str:
     ]
     words = [form.format(write(value)) for value, form, write in found if value is not None]
     return " · ".join(words) or "No facts given"
+
+
+def most_to_pay(item: Screened) -> str:
+    """The most to pay for the home, and whether it rests on a guessed rent."""
+    most = item.result.outcome.most_to_pay_usd
+    if most is None:
+        return "not known without the rent"
+    guess = " (rent guessed)" if item.home.listing.monthly_rent_usd is None else ""
+    return f"{money(most)}{guess}"

@@ -23,7 +23,16 @@ from app.figures import (
 from app.holding import money_sections
 from app.look import days, quiet
 from app.rents import rents
-from app.shared import ESTIMATE, attempt, facts_line, grouped, home_in_hand, steady, workspace
+from app.shared import (
+    ESTIMATE,
+    attempt,
+    facts_line,
+    grouped,
+    home_in_hand,
+    most_to_pay,
+    steady,
+    workspace,
+)
 from app.table import Column, Row, table
 from app.work_list import work_list
 from scorer.money.rent_evidence import THIN_EVIDENCE
@@ -115,13 +124,11 @@ def _numbers(item: Screened) -> None:
                 f"about **{money(scope.cash_usd.typical)}**{own}."
             )
         )
-    pay = outcome.most_to_pay_usd
-    most = "not known without the rent" if pay is None else money(pay)
     st.markdown(
         plain(
             f"Net gain over the time you keep it: **{money_range(outcome.net_gain_usd)}**. Rent "
             f"lost during the work: **{money(outcome.lost_rent_usd)}**. Most to pay for the home "
-            f"and still earn your target return: **{most}**."
+            f"and still earn your target return: **{most_to_pay(item)}**."
         )
     )
 

@@ -16,6 +16,7 @@ from app.shared import (
     ESTIMATE,
     change,
     facts_line,
+    most_to_pay,
     screened,
     title_of,
     workspace,
@@ -62,14 +63,13 @@ def _scales(rows: Sequence[Screened]) -> Scales:
 def _figures(item: Screened, first: Screened, scales: Scales) -> list[str]:
     """One home's column, piece by piece; the pieces of all homes stand in rows."""
     result, outcome = item.result, item.result.outcome
-    pay = outcome.most_to_pay_usd
     asking = item.home.listing.list_price_usd
     rows = [
         ("Place in the ranking", number(result.rank or 0)),
         ("Checklist score", f"{number(result.score)} of 100"),
         ("Pays back in", months(outcome.payback_months)),
         ("Asking price", money(asking) if asking is not None else "not known"),
-        ("Most to pay", money(pay) if pay is not None else "not known without the rent"),
+        ("Most to pay", most_to_pay(item)),
         ("Weeks of work", number(result.scope.weeks.typical, 1)),
     ]
     if item is not first:

@@ -53,3 +53,9 @@ def test_work_that_pays_only_at_the_sale_is_not_said_both_to_win_and_not_to_pay(
     shown = _shown(words(page_of("scope")))
     assert "The higher rent alone does not pay the work back within 5 years" in shown
     assert ("the higher price at the sale makes up for it" in shown) == (gain > 0)
+
+
+@pytest.mark.parametrize(("home", "guessed"), [(1, False), (2, True)])
+def test_a_price_to_pay_that_rests_on_a_guessed_rent_says_so(data: Path, home: int, guessed: bool):
+    assert (Store(data / "homes.sqlite").home(home).listing.monthly_rent_usd is None) == guessed
+    assert ("(rent guessed)" in words(page_of("scope", home))) == guessed
