@@ -37,6 +37,10 @@ class RoomKind(StrEnum):
         return _LABELS.get(self, self.words.capitalize())
 
 
+WHOLE_HOME = RoomKind.WHOLE_HOME.words
+"""Name of the room that stands for what belongs to no one room."""
+
+
 _LABELS = {
     RoomKind.HALL: "Hall and closets",
     RoomKind.FRONT: "Front and outside",

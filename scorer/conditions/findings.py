@@ -7,12 +7,12 @@ from datetime import UTC, datetime
 
 from scorer.conditions.checklist import Condition, conditions_of, load_conditions
 from scorer.conditions.finding import Evidence, Finding, Tag
-from scorer.conditions.suggesting import WHOLE_HOME, suggest
+from scorer.conditions.suggesting import suggest
 from scorer.errors import InputError
 from scorer.records import Record
-from scorer.rooms import RoomKind
+from scorer.rooms import WHOLE_HOME, RoomKind
 
-__all__ = ["WHOLE_HOME", "OpenQuestion", "apply_tags", "open_questions", "suggest"]
+__all__ = ["OpenQuestion", "apply_tags", "open_questions", "suggest"]
 
 UNSURE_BELOW = 0.95
 """A photo's suggestion less certain than this is worth a look [0–1]; common practice, no source."""
@@ -50,7 +50,7 @@ def apply_tags(
     Parameters
     ----------
     room_kinds
-        Kind of every room of the home by its name; :data:`WHOLE_HOME` is always known.
+        Kind of every room of the home by its name; :data:`scorer.rooms.WHOLE_HOME` is known.
 
     Raises
     ------
@@ -145,7 +145,7 @@ def open_questions(
     Parameters
     ----------
     room_kinds
-        Kind of every room of the home by its name; :data:`WHOLE_HOME` is added.
+        Kind of every room of the home by its name; :data:`~scorer.rooms.WHOLE_HOME` is added.
     """
     found = {(f.room, f.condition): f for f in findings}
     rooms = {**room_kinds, WHOLE_HOME: RoomKind.WHOLE_HOME}

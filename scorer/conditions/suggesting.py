@@ -13,10 +13,7 @@ from scorer.conditions.checklist import load_conditions
 from scorer.conditions.finding import Evidence, Finding
 from scorer.listing.listing import Listing
 from scorer.photos.reading import Reading
-from scorer.rooms import Room, RoomKind
-
-WHOLE_HOME = "whole home"
-"""Name of the room that stands for what belongs to no one room."""
+from scorer.rooms import WHOLE_HOME, Room, RoomKind
 
 LIKELY = 0.5
 """A condition is suggested from this probability on [0–1]."""
@@ -43,7 +40,8 @@ REMODELED_ODDS = 0.25
 (RESO Data Dictionary 2.0), over those from the photos alone; common practice, no source."""
 AGE_OF_FINISH = frozenset({"dated_kitchen", "dated_bathroom", "worn_carpet"})
 LEAD_BEFORE_YEAR = 1978
-"""Housing built before is treated as holding lead paint (40 CFR 745 subpart E)."""
+"""Housing built before is treated as holding lead paint; later housing is outside the rule (40 CFR
+745 subpart E, 745.80)."""
 ASBESTOS_UP_TO_YEAR = 1980
 """Floors and sprayed ceilings put in no later are presumed to hold asbestos (29 CFR 1926.1101)."""
 

@@ -6,10 +6,10 @@ from collections.abc import Iterable, Sequence
 
 from scorer.conditions.checklist import HoldKind, load_conditions, load_holds
 from scorer.conditions.finding import Finding
-from scorer.conditions.findings import WHOLE_HOME
+from scorer.conditions.suggesting import LEAD_BEFORE_YEAR
 from scorer.listing.listing import Listing
 from scorer.records import Range
-from scorer.rooms import Room
+from scorer.rooms import WHOLE_HOME, Room
 from scorer.scope.plan import Hold
 from scorer.upgrades.option import Option
 
@@ -28,9 +28,6 @@ work on every stained ceiling waits (common practice, no source)."""
 UNKNOWN_YEAR_CHANCE = 0.55
 """Chance that a rental of unknown year is that old [0–1]: about 55 % of rented homes in the United
 States are from before 1980 (American Housing Survey 2021, from memory)."""
-
-LEAD_RULE_FROM_YEAR = 1978
-"""Housing built in or after this year is outside the lead renovation rule (40 CFR 745.80)."""
 
 
 def find_holds(
@@ -107,7 +104,7 @@ def _of_unknown_year(findings: Sequence[Finding]) -> list[tuple[str, Finding]]:
 def _ruled_out(kind: HoldKind, finding: Finding, listing: Listing | None) -> bool:
     if kind.id != "lead_paint" or listing is None or listing.year_built is None:
         return False
-    return listing.year_built >= LEAD_RULE_FROM_YEAR and not finding.by_person
+    return listing.year_built >= LEAD_BEFORE_YEAR and not finding.by_person
 
 
 def _holds(

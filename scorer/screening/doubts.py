@@ -5,11 +5,10 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from typing import NamedTuple
 
-from scorer.conditions.suggesting import WHOLE_HOME
 from scorer.listing.listing import PhotoFile
 from scorer.photos.reading import Reading
 from scorer.photos.room_kind import kind_chances, likeliest
-from scorer.rooms import RoomKind
+from scorer.rooms import WHOLE_HOME, RoomKind
 from scorer.shortlist.result import Unseen
 
 SURE_OF_KIND = 0.6

@@ -7,14 +7,13 @@ from itertools import count
 from math import dist
 
 from scorer.conditions.finding import Tag
-from scorer.conditions.suggesting import WHOLE_HOME
 from scorer.listing.listing import Listing, PhotoFile
 from scorer.listing.media import natural_key
 from scorer.listing.room_words import first_words, from_name, is_bare
 from scorer.photos.likeness import group_duplicates
 from scorer.photos.reading import Reading
 from scorer.records import Record
-from scorer.rooms import Room, RoomKind
+from scorer.rooms import WHOLE_HOME, Room, RoomKind
 from scorer.screening.doubts import SURE_OF_KIND, as_taken, doubts_of, sentence_of
 from scorer.screening.tags import match_rooms
 from scorer.screening.unseen import rooms_not_seen, what_is_unseen
@@ -165,12 +164,12 @@ def _known_from(photo: PhotoFile) -> int:
 
 def _word(photo: PhotoFile, reading: Reading | None) -> tuple[RoomKind, str] | None:
     if photo.room_kind is not None:
-        return photo.room_kind, photo.room_name or photo.room_kind.value.replace("_", " ")
+        return photo.room_kind, photo.room_name or photo.room_kind.words
     guess = reading.room if reading else None
     if guess is None or guess.probability < SURE_OF_KIND or guess.kind not in set(RoomKind):
         return None
     kind = RoomKind(guess.kind)
-    return kind, kind.value.replace("_", " ")
+    return kind, kind.words
 
 
 def _promised(listing: Listing) -> dict[tuple[RoomKind, str], int | None]:

@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Collection, Iterable, Mapping, Sequence
 
-from scorer.conditions.suggesting import WHOLE_HOME
 from scorer.listing.listing import Listing
 from scorer.listing.media import natural_key
 from scorer.photos.likeness import group_duplicates
 from scorer.photos.reading import Reading
+from scorer.rooms import WHOLE_HOME
 from scorer.shortlist.result import Unseen
 
 

@@ -7,7 +7,7 @@ from math import prod
 
 from scorer.conditions.finding import Finding
 from scorer.records import Range
-from scorer.rooms import Room, RoomKind
+from scorer.rooms import WHOLE_HOME, Room, RoomKind
 from scorer.settings import Settings
 from scorer.upgrades.option import Family, Option, sums_of
 from scorer.upgrades.pricebook import PriceBook
@@ -15,7 +15,7 @@ from scorer.upgrades.pricing import price_lines
 from scorer.upgrades.spread import product
 from scorer.upgrades.upgrade import RUNG_ORDER, Trigger, Upgrade
 
-WHOLE_HOME_NAMES = ("whole home", RoomKind.WHOLE_HOME.value)
+WHOLE_HOME_NAMES = (WHOLE_HOME, RoomKind.WHOLE_HOME.value)
 
 SURE_ENOUGH_TO_KEEP = 0.5
 """A sound finding rules out what it keeps from this certainty on (common practice, no source)."""

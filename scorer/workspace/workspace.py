@@ -39,7 +39,6 @@ from scorer.workspace.reader import Reader
 from scorer.workspace.taking import photos_of_sheet
 
 DEMO_FLAG = "demo homes imported"
-WHOLE_HOME = RoomKind.WHOLE_HOME
 
 
 class Screened(NamedTuple):
@@ -278,7 +277,7 @@ class Workspace(SharedBasis):
         if home.rooms:  # sizes of some rooms must not change how many rooms there are
             sizes = {room.name: room for room in home.rooms}
             plan = rooms_of(listing, readings, home.tags)
-            rooms = [sizes.get(r.name, r) for r in plan.rooms if r.kind is not WHOLE_HOME]
+            rooms = [sizes.get(r.name, r) for r in plan.rooms if r.kind is not RoomKind.WHOLE_HOME]
             listing = listing.model_copy(update={"rooms": tuple(rooms)})
         return screen_home(
             listing,

@@ -9,7 +9,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from scorer.conditions.finding import Evidence, Finding, Tag
-from scorer.conditions.findings import WHOLE_HOME, apply_tags, open_questions, suggest
+from scorer.conditions.findings import apply_tags, open_questions, suggest
 from scorer.errors import InputError
 from scorer.listing.listing import Listing
 from scorer.photos.reading import (
@@ -25,7 +25,7 @@ from scorer.photos.reading import (
     Wall,
 )
 from scorer.records import Range
-from scorer.rooms import Room, RoomKind
+from scorer.rooms import WHOLE_HOME, Room, RoomKind
 from scorer.upgrades.catalogue import load_catalogue
 from scorer.upgrades.options import called_by
 
