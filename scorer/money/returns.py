@@ -14,23 +14,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from scorer.errors import InputError
-from scorer.scope.labour import WEEKS_PER_MONTH
 
 MONTHS = 12
-
-
-def payback_months(cost_usd: float, lift_month_usd: float) -> float | None:
-    """Cost over monthly lift [months]; None where the lift is not above zero.
-
-    >>> payback_months(900, 45)
-    20.0
-    """
-    return cost_usd / lift_month_usd if lift_month_usd > 0 else None
-
-
-def return_on_cost(lift_month_usd: float, cost_usd: float, vacancy: float = 0.0) -> float | None:
-    """Yearly lift, vacancy off, over cost [1/year]; None where nothing is spent."""
-    return MONTHS * lift_month_usd * (1.0 - vacancy) / cost_usd if cost_usd > 0 else None
 
 
 def net_operating_income(
@@ -52,11 +37,6 @@ def value_at_cap_rate(noi_usd: float, cap_rate: float) -> float:
     250000.0
     """
     return noi_usd / _positive(cap_rate, "cap_rate")
-
-
-def lost_rent(rent_month_usd: float, weeks: float) -> float:
-    """Rent not earned in so many weeks [$]."""
-    return rent_month_usd * weeks / WEEKS_PER_MONTH
 
 
 def loan_payment(loan_usd: float, yearly_rate: float, years: float) -> float:

@@ -15,7 +15,7 @@ from scorer.money.terms import Terms
 from scorer.records import Quantiles, Range
 from scorer.rooms import RoomKind
 from scorer.scope.plan import Scope
-from scorer.scope.worth import lasting_share, months_of_lift
+from scorer.scope.worth import lasting_share, months_let, months_of_lift
 from scorer.settings import Settings
 
 MOST_DRIVERS = 10
@@ -62,7 +62,7 @@ def summarize(
 ) -> Outcome:
     """Percentiles, chances and drivers of draws; see :func:`outcome_of`."""
     payback = payback_of(drawn)
-    yearly = 12.0 * (1.0 - settings.vacancy) * drawn.lift_usd
+    yearly = months_let(settings) * drawn.lift_usd
     spent = drawn.cost_usd > 0
     cost, lift = _quantiles(drawn.cost_usd), _quantiles(drawn.lift_usd)
     lost = float(np.median(drawn.lost_rent_usd))

@@ -23,6 +23,7 @@ from scorer.scope.worth import (
     COST_WEIGHT,
     Present,
     SetWorth,
+    months_let,
     months_of_lift,
     return_base,
     set_worth,
@@ -272,7 +273,7 @@ def _best(
         return program.solve(months_of_lift(settings) * program.lift - spent, rows)
     if settings.aim == "rent_lift":
         return program.solve(program.lift - COST_WEIGHT * program.cost, rows)
-    yearly = 12.0 * (1.0 - settings.vacancy) * program.lift
+    yearly = months_let(settings) * program.lift
     income, outlay = return_base(settings, present)
     start = income / outlay if outlay > 0 else 0.0
     best = program.solve(yearly - start * program.cost, rows)

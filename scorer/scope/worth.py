@@ -50,6 +50,11 @@ class Present:
 AS_IS = Present()
 
 
+def months_let(settings: Settings) -> float:
+    """Months of a year whose rent reaches the owner, vacancy off [months/year]."""
+    return 12.0 * (1.0 - settings.vacancy)
+
+
 def months_of_lift(settings: Settings) -> float:
     """Months of rent lift that reach the owner over the holding time, vacancy off [months]."""
     return 12.0 * settings.holding_years * (1.0 - settings.vacancy)
@@ -153,7 +158,7 @@ def return_base(settings: Settings, present: Present) -> tuple[float, float]:
     """
     if present.price_usd <= 0 or present.rent_month_usd <= 0:
         return 0.0, 0.0
-    return 12.0 * (1.0 - settings.vacancy) * present.rent_month_usd, present.price_usd
+    return months_let(settings) * present.rent_month_usd, present.price_usd
 
 
 LEAST_COST_USD = 1.0
@@ -184,7 +189,7 @@ def set_worth(
         value = lift - COST_WEIGHT * cost
     else:
         income, outlay = return_base(settings, present)
-        yearly = income + 12.0 * (1.0 - settings.vacancy) * lift
+        yearly = income + months_let(settings) * lift
         value = yearly / max(outlay + cost, LEAST_COST_USD)
     return SetWorth(
         value=value,

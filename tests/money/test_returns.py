@@ -20,11 +20,8 @@ from scorer.money.returns import (
     internal_rate_of_return,
     loan_balance,
     loan_payment,
-    lost_rent,
     net_operating_income,
     net_present_value,
-    payback_months,
-    return_on_cost,
     value_at_cap_rate,
 )
 from scorer.money.terms import Terms
@@ -105,11 +102,6 @@ def test_net_present_value() -> None:
 
 def test_worked_examples_of_the_trade() -> None:
     assert value_at_cap_rate(20_000, 0.08) == 250_000  # V = NOI / R, appraisal textbooks
-    assert payback_months(900, 45) == 20
-    assert payback_months(900, 0) is None
-    assert return_on_cost(50, 3_000) == pytest.approx(0.2)
-    assert return_on_cost(50, 0) is None
-    assert lost_rent(1_300, 4) == pytest.approx(1_200)
     assert debt_service_coverage(12_500, 10_000 / 12) == pytest.approx(1.25)
     assert debt_service_coverage(12_500, 0) is None
 

@@ -182,6 +182,27 @@ def test_a_room_that_nobody_has_seen_widens_the_cost_and_never_lowers_it() -> No
     assert (trouble > 0).mean() == pytest.approx(chance, abs=0.02)
 
 
+def test_simple_payback_and_return_on_cost_of_the_trade() -> None:
+    """$900 of work for $45 a month is back in 20 months; $50 a month is a fifth of $3,000 a year.
+
+    Simple payback and cash return as property-management textbooks have them, from memory.
+    """
+    let = Settings(vacancy=0.0)
+    paid = outcome_of(scope([exact("a", "kitchen", 900, 45)]), HOME, let)
+    assert paid.payback_months is not None
+    assert paid.payback_months.p10 == paid.payback_months.p90 == 20
+    earned = outcome_of(scope([exact("a", "kitchen", 3_000, 50)]), HOME, let)
+    assert earned.return_on_cost is not None
+    assert earned.return_on_cost.p50 == pytest.approx(0.2)
+
+
+def test_rent_lost_is_that_of_the_weeks_without_a_tenant() -> None:
+    """Four of the 52 weeks of a year at $1,300 a month: 4 / 52 of $15,600."""
+    home = Listing(home="invented home", monthly_rent_usd=1_300)
+    lost = outcome_of(scope([exact("a", "kitchen", 10, 5)], weeks=4), home, GIVEN).lost_rent_usd
+    assert lost == pytest.approx(1_200)
+
+
 def test_payback_is_unknown_where_the_lift_may_be_nil() -> None:
     found = outcome_of(scope([exact("a", "kitchen", 500, 0)]), HOME, GIVEN)
     assert found.payback_months is None
