@@ -2,16 +2,20 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
+
 import streamlit as st
 
-from app.figures import local, money, money_span, number, percent
+from app.figures import day, local, money, money_span, number, percent
 from app.shared import change
 from app.table import Column, Edit, Group, Row, table
 from scorer.conditions.checklist import load_conditions
 from scorer.conditions.finding import Finding
 from scorer.shortlist.result import HomeResult
 from scorer.store import Choice
+from scorer.upgrades.learning import FinishedJob
 from scorer.upgrades.option import Option
+from scorer.upgrades.options import option_id
 from scorer.workspace import Screened
 
 SAYS: dict[str, Choice | None] = {"": None, "must": "must", "must_not": "must_not"}
@@ -38,9 +42,16 @@ def work_list(item: Screened) -> None:
         return
     reasons = {out.option: local(out.reason) for out in result.scope.left_out}
     said = dict.fromkeys(item.home.must, "must") | dict.fromkeys(item.home.must_not, "must_not")
-    rows = [_row(o, said.get(o.id, ""), why(o, result), "in") for o in result.scope.options]
+    done = when_done(item.home.jobs)
+    rows = [
+        _row(o, said.get(o.id, ""), f"{done.get(o.id, '')}{why(o, result)}", "in")
+        for o in result.scope.options
+    ]
     if rows:
         rows.append(_sum(item))
+    finished = [option for option in rest if option.id in done]
+    rest = [option for option in rest if option.id not in done]
+    rows += [_row(o, said.get(o.id, ""), done[o.id].strip(), "done") for o in finished]
     rows += [_row(o, said.get(o.id, ""), reasons.get(o.id, ""), "out") for o in rest]
     table(
         "The work",
@@ -49,10 +60,25 @@ def work_list(item: Screened) -> None:
         f"work_{item.home.id}",
         lambda edits: keep(item, edits),
         (
-            Group("in", f"To be done: {len(chosen)}"),
+            Group("in", _counted(len(chosen - set(done)), len(chosen & set(done)))),
+            *([Group("done", f"Done, not in the figures: {len(finished)}")] if finished else []),
             Group("out", f"Not to be done: {len(rest)}", folded=True),
         ),
     )
+
+
+def _counted(to_do: int, done: int) -> str:
+    return f"To be done: {to_do}" + (f"; done: {done}" if done else "")
+
+
+def when_done(jobs: Iterable[FinishedJob]) -> dict[str, str]:
+    """By option, that its work was logged as done, and when."""
+    return {
+        option_id(job.room, job.upgrade): (
+            f"Done on {day(job.finished_on)}. " if job.finished_on else "Done. "
+        )
+        for job in jobs
+    }
 
 
 def _row(option: Option, say: str, why: str, group: str) -> Row:

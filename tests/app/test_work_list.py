@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from datetime import date
 from pathlib import Path
 
 import pytest
@@ -12,6 +13,7 @@ from app.work_list import why
 from scorer.scope.plan import Task
 from scorer.store import Store
 from scorer.workspace import Screened, Workspace, tag_now
+from scorer.workspace.actuals import finished_job
 from tests.app.test_pages import rows_of
 from tests.app.test_pages_after import page_of
 
@@ -82,3 +84,18 @@ def test_a_look_by_others_shows_its_days_and_no_hours_of_ones_own():
     work = look.model_copy(update={"label": "paint", "kind": "work", "hours": 3.5})
     assert "day 1 to 6<" in days((look,))
     assert "day 1 to 6, 3.5 h<" in days((work,))
+
+
+@pytest.mark.parametrize("chosen", [True, False])
+def test_work_that_was_logged_is_said_to_be_done_and_not_to_be_worth_too_little(
+    data: Path, chosen: bool
+):
+    space = Workspace(Store(data / "homes.sqlite"))
+    first = home(space, 1)
+    picked = {o.id for o in first.result.scope.options}
+    option = next(o for o in first.result.options if (o.id in picked) == chosen)
+    job = finished_job(space, first, option.id, 1.0 if chosen else 5_000.0, None, date(2026, 11, 2))
+    space.store.add_job(1, first.home.version, job)
+    row = rows_of(page_of("scope"), "The work")[option.id]
+    assert row["cells"]["note"].startswith("Done on Nov 2, 2026.")
+    assert row["group"] == ("in" if chosen else "done")
