@@ -14,6 +14,7 @@ from __future__ import annotations
 
 from scorer.fit.geometry import along_wall, standing
 from scorer.fit.room_plan import (
+    HAIR_IN,
     Appliance,
     FitCheck,
     FitResult,
@@ -162,7 +163,7 @@ def _front(plan: RoomPlan, fixture: Appliance) -> FitCheck:
             gap = box.left - own.right if fixture.wall == "west" else own.left - box.right
         else:
             continue
-        if box != own and gap >= -1e-6:
+        if box != own and gap >= -HAIR_IN:
             free = min(free, gap)
     limit, minimum = FRONT_IN
     what = f"Clear floor in front of the {fixture.kind}"

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import NamedTuple
 
-from scorer.fit.room_plan import RoomPlan, Side
+from scorer.fit.room_plan import HAIR_IN, RoomPlan, Side
 
 
 class Box(NamedTuple):
@@ -19,10 +19,10 @@ class Box(NamedTuple):
     def overlaps(self, other: Box) -> bool:
         """Whether the two share floor."""
         return (
-            self.left < other.right - 1e-6
-            and other.left < self.right - 1e-6
-            and self.top < other.bottom - 1e-6
-            and other.top < self.bottom - 1e-6
+            self.left < other.right - HAIR_IN
+            and other.left < self.right - HAIR_IN
+            and self.top < other.bottom - HAIR_IN
+            and other.top < self.bottom - HAIR_IN
         )
 
 
@@ -102,16 +102,16 @@ def gaps(plan: RoomPlan, piece: Box) -> tuple[Gap, ...]:
         beside = box.top < piece.bottom and piece.top < box.bottom
         ahead = box.left < piece.right and piece.left < box.right
         found = []
-        if ahead and box.bottom <= piece.top + 1e-6:
+        if ahead and box.bottom <= piece.top + HAIR_IN:
             found.append(Gap("north", piece.top - box.bottom, thing.name, thing.work))
-        if ahead and box.top >= piece.bottom - 1e-6:
+        if ahead and box.top >= piece.bottom - HAIR_IN:
             found.append(Gap("south", box.top - piece.bottom, thing.name, thing.work))
-        if beside and box.right <= piece.left + 1e-6:
+        if beside and box.right <= piece.left + HAIR_IN:
             found.append(Gap("west", piece.left - box.right, thing.name, thing.work))
-        if beside and box.left >= piece.right - 1e-6:
+        if beside and box.left >= piece.right - HAIR_IN:
             found.append(Gap("east", box.left - piece.right, thing.name, thing.work))
         for gap in found:
-            if gap.distance < nearest[gap.side].distance + 1e-6:
+            if gap.distance < nearest[gap.side].distance + HAIR_IN:
                 nearest[gap.side] = gap
     return tuple(nearest.values())
 
@@ -132,7 +132,7 @@ def free_stretches(plan: RoomPlan, wall: Side) -> tuple[tuple[float, float], ...
             taken.append(span)
     free, at = [], 0.0
     for start, end in [*sorted(taken), (length, length)]:
-        if start > at + 1e-6:
+        if start > at + HAIR_IN:
             free.append((at, start - at))
         at = max(at, end)
     return tuple(free)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from scorer.fit.geometry import Box, along_wall, door_swings, free_stretches, standing
 from scorer.fit.pieces import TIGHT_IN, WORK_AISLE_IN, island, table
-from scorer.fit.room_plan import FitResult, RoomPlan, Side
+from scorer.fit.room_plan import HAIR_IN, SIDES, FitResult, RoomPlan, Side
 
 SMALLER_ISLANDS_IN = ((48.0, 30.0), (42.0, 24.0), (36.0, 24.0))
 """Sizes to try before giving the island up (common practice, no source) [in]."""
@@ -49,8 +49,7 @@ def island_or_instead(
 def longest_run(plan: RoomPlan) -> tuple[Side, float, float] | None:
     """Longest stretch where base cabinets leave a work aisle: (wall, offset, length) [in]."""
     best: tuple[Side, float, float] | None = None
-    walls: tuple[Side, ...] = ("north", "east", "south", "west")
-    for wall in walls:
+    for wall in SIDES:
         for offset, length in free_stretches(plan, wall):
             box = along_wall(plan, wall, offset, length, RUN_DEPTH_IN)
             if length < SHORTEST_RUN_IN or not _aisle_in_front(plan, wall, box):
@@ -71,10 +70,10 @@ def _aisle_in_front(plan: RoomPlan, wall: Side, box: Box) -> bool:
         "east": Box(box.left - aisle, box.top, box.left, box.bottom),
     }[wall]
     inside = (
-        front.left >= -1e-6
-        and front.top >= -1e-6
-        and front.right <= plan.length_in + 1e-6
-        and front.bottom <= plan.width_in + 1e-6
+        front.left >= -HAIR_IN
+        and front.top >= -HAIR_IN
+        and front.right <= plan.length_in + HAIR_IN
+        and front.bottom <= plan.width_in + HAIR_IN
     )
     return inside and not any(front.overlaps(thing.box) for thing in standing(plan))
 

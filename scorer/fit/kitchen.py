@@ -11,10 +11,12 @@ from __future__ import annotations
 
 from scorer.fit.pieces import NKBA
 from scorer.fit.room_plan import (
+    SIDES,
     Appliance,
     FitCheck,
     FitResult,
     RoomPlan,
+    Side,
     at_least,
     lacking,
     result_of,
@@ -52,7 +54,7 @@ def counters_and_storage(plan: RoomPlan) -> FitResult:
     return lacking(result, tuple(missing), all_of_it=False)
 
 
-def counter_stretches(plan: RoomPlan, wall: str) -> tuple[tuple[float, float], ...]:
+def counter_stretches(plan: RoomPlan, wall: Side) -> tuple[tuple[float, float], ...]:
     """Clear counter along a wall, appliances in the run taken out: (start, end) [in]."""
     pieces = []
     for run in plan.cabinets:
@@ -74,8 +76,7 @@ def counter_stretches(plan: RoomPlan, wall: str) -> tuple[tuple[float, float], .
 
 
 def _frontage(plan: RoomPlan) -> FitCheck:
-    walls = ("north", "east", "south", "west")
-    total = sum(end - start for wall in walls for start, end in counter_stretches(plan, wall))
+    total = sum(end - start for wall in SIDES for start, end in counter_stretches(plan, wall))
     return at_least(
         "counter frontage",
         total,

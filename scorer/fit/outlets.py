@@ -15,12 +15,16 @@ from collections.abc import Iterable, Sequence
 from itertools import pairwise
 
 from scorer.fit.kitchen import counter_stretches
-from scorer.fit.room_plan import FitCheck, FitResult, RoomPlan, at_most, result_of
+from scorer.fit.room_plan import SIDES, FitCheck, FitResult, RoomPlan, Side, at_most, result_of
 
 WALL_REACH_IN = 72.0
 WALL_COUNTS_FROM_IN = 24.0
 COUNTER_REACH_IN = 24.0
 COUNTER_COUNTS_FROM_IN = 12.0
+"""Reach of an outlet, and from which width on a wall or counter needs one [in] [1]_."""
+
+NEC_WALL = "NFPA 70, 210.52(A)"
+NEC_COUNTER = "NFPA 70, 210.52(C)(1)"
 
 
 def outlet_spacing(plan: RoomPlan) -> FitResult:
@@ -30,7 +34,7 @@ def outlet_spacing(plan: RoomPlan) -> FitResult:
     stretch of wall (corners are not turned, which is on the safe side).
     """
     checks: list[FitCheck] = []
-    for wall in ("north", "east", "south", "west"):
+    for wall in SIDES:
         outlets = [o.offset_in for o in plan.outlets if o.wall == wall and not o.counter]
         walls = _wall_stretches(plan, wall)
         for start, end in walls:
@@ -48,10 +52,6 @@ def outlet_spacing(plan: RoomPlan) -> FitResult:
                     at_most("counter outlets", far, COUNTER_REACH_IN, "in", NEC_COUNTER, what)
                 )
     return result_of("outlet spacing", tuple(checks))
-
-
-NEC_WALL = "NFPA 70, 210.52(A)"
-NEC_COUNTER = "NFPA 70, 210.52(C)(1)"
 
 
 def _what(
@@ -80,7 +80,7 @@ def furthest(start: float, end: float, outlets: list[float]) -> float:
     return max(inside[0] - start, end - inside[-1], *halves, 0.0)
 
 
-def _wall_stretches(plan: RoomPlan, wall: str) -> list[tuple[float, float]]:
+def _wall_stretches(plan: RoomPlan, wall: Side) -> list[tuple[float, float]]:
     """Wall between doors and openings, fixed cabinets and appliances taken out: (start, end)."""
     taken = [
         (o.offset_in, o.offset_in + o.width_in)
@@ -89,7 +89,7 @@ def _wall_stretches(plan: RoomPlan, wall: str) -> list[tuple[float, float]]:
     ]
     taken += [(c.offset_in, c.offset_in + c.length_in) for c in plan.cabinets if c.wall == wall]
     taken += [(a.offset_in, a.offset_in + a.width_in) for a in plan.appliances if a.wall == wall]
-    length = plan.length_in if wall in ("north", "south") else plan.width_in
+    length = plan.wall_in(wall)
     free, at = [], 0.0
     for start, end in [*sorted(taken), (length, length)]:
         if start > at:

@@ -12,8 +12,8 @@ import math
 from collections.abc import Iterator
 
 from scorer.errors import InputError
-from scorer.fit.geometry import Box, Gap, door_swings, gaps, open_doors, standing
-from scorer.fit.room_plan import FitCheck, FitResult, RoomPlan, Side, at_least, result_of
+from scorer.fit.geometry import Box, Gap, along_wall, door_swings, gaps, open_doors, standing
+from scorer.fit.room_plan import SIDES, FitCheck, FitResult, RoomPlan, Side, at_least, result_of
 
 WORK_AISLE_IN = {1: 42.0, 2: 48.0}
 """Between counter fronts, by the number of cooks [in] [1]_."""
@@ -158,7 +158,7 @@ def table(
     limit = BEHIND_SEAT_IN[traffic]
     walls = {o.wall for o in plan.openings if o.kind == "window"} if by_window else None
     best: tuple[float, Box] | None = None
-    for wall in ("north", "east", "south", "west"):
+    for wall in SIDES:
         if walls is not None and wall not in walls:
             continue
         for box in _against(plan, wall, length_in, depth_in):
@@ -177,7 +177,7 @@ def table(
     return result_of(idea, (check,), best[1] if best else None)
 
 
-_OPPOSITE: dict[str, Side] = {
+_OPPOSITE: dict[Side, Side] = {
     "north": "south",
     "south": "north",
     "west": "east",
@@ -213,17 +213,10 @@ def _places(plan: RoomPlan, length: float, depth: float) -> Iterator[tuple[Box, 
                     yield box, sides
 
 
-def _against(plan: RoomPlan, wall: str, length: float, depth: float) -> Iterator[Box]:
-    span = plan.length_in if wall in ("north", "south") else plan.width_in
-    for at in _steps(span - length):
-        if wall == "north":
-            yield Box(at, 0.0, at + length, depth)
-        elif wall == "south":
-            yield Box(at, plan.width_in - depth, at + length, plan.width_in)
-        elif wall == "west":
-            yield Box(0.0, at, depth, at + length)
-        else:
-            yield Box(plan.length_in - depth, at, plan.length_in, at + length)
+def _against(plan: RoomPlan, wall: Side, length: float, depth: float) -> Iterator[Box]:
+    """Places along a wall."""
+    for at in _steps(plan.wall_in(wall) - length):
+        yield along_wall(plan, wall, at, length, depth)
 
 
 def _centered(box: Box, checks: tuple[FitCheck, ...]) -> Box:

@@ -13,6 +13,9 @@ from pydantic import Field, model_validator
 from scorer.records import Record
 
 Side = Literal["north", "east", "south", "west"]
+SIDES: tuple[Side, ...] = ("north", "east", "south", "west")
+HAIR_IN = 1e-6
+"""Lengths that differ by less are the same: what floating point leaves of a sum [in]."""
 Inches = Annotated[float, Field(gt=0, le=1200)]
 Offset = Annotated[float, Field(ge=0, le=1200)]
 Verdict = Literal["pass", "tight", "fails"]
@@ -198,8 +201,8 @@ def at_least(
     name: str, value: float, limit: float, tight: float, unit: str, guideline: str, what: str
 ) -> FitCheck:
     """A check that wants ``value`` at ``limit`` or more; between ``tight`` and it is tight."""
-    verdict: Verdict = "pass" if value >= limit - 1e-6 else "fails"
-    if verdict == "fails" and value >= tight - 1e-6:
+    verdict: Verdict = "pass" if value >= limit - HAIR_IN else "fails"
+    if verdict == "fails" and value >= tight - HAIR_IN:
         verdict = "tight"
     sentence = f"{what}: {round(value, 1):g} {unit}; the guideline asks for {limit:g} {unit}."
     return FitCheck(
@@ -219,7 +222,7 @@ def at_most(
     """A check that wants ``value`` at ``limit`` or less."""
     return FitCheck(
         name=name,
-        verdict="pass" if value <= limit + 1e-6 else "fails",
+        verdict="pass" if value <= limit + HAIR_IN else "fails",
         value=value,
         limit=limit,
         unit=unit,
