@@ -11,7 +11,8 @@ import pytest
 
 from scorer.conditions.checklist import load_conditions
 from scorer.store import Store
-from tests.app.serving import ARTEFACTS, find_chromium
+from tests.app.serving import find_chromium
+from tests.app.windows import LONG_MS, PAGES, WIDTHS, Window
 from tests.homes import DARK_RED, make_home
 
 playwright = pytest.importorskip("playwright.sync_api", reason="playwright is not installed")
@@ -21,62 +22,7 @@ pytestmark = [
     pytest.mark.skipif(CHROMIUM is None, reason="no Chromium browser on this machine"),
 ]
 
-WIDTHS = {"desk": (1280, 900), "phone": (390, 844)}
-PAGES = {
-    "homes": "Which homes would cheap work lift?",
-    "walk-through": "Walk-through",
-    "scope": "Scope of work",
-    "fit": "Does it fit?",
-    "shortlist": "Shortlist",
-    "price-book": "Price book",
-}
-LONG_MS = 60_000
 LEAK = load_conditions()["leak_below_bath"].label
-
-
-class Window:
-    """A tab that takes down what it asked for beyond the page, and what its console said."""
-
-    def __init__(self, browser: playwright.Browser, address: str, width: str) -> None:
-        wide, high = WIDTHS[width]
-        self.address, self.width, self.high = address, wide, high
-        self.context = browser.new_context(viewport={"width": wide, "height": high})
-        self.tab = self.context.new_page()
-        self.remote: list[str] = []
-        self.errors: list[str] = []
-        self.tab.on("request", self._request)
-        self.tab.on("console", self._console)
-        self.tab.on("pageerror", lambda error: self.errors.append(str(error)))
-
-    def _request(self, request: playwright.Request) -> None:
-        host = re.sub(r"^(https?|wss?)://", "", self.address)
-        if not re.match(rf"(https?|wss?)://{re.escape(host)}|data:|blob:", request.url):
-            self.remote.append(request.url)
-
-    def _console(self, message: playwright.ConsoleMessage) -> None:
-        # Streamlit asks below the page's own address first and then at the root: a 404 by design.
-        expected = "_stcore" in str(message.location.get("url", "")) and "404" in message.text
-        if message.type == "error" and not expected:
-            self.errors.append(message.text)
-
-    def settle(self) -> None:
-        """Wait until the page has been drawn."""
-        self.tab.wait_for_selector("h1", timeout=LONG_MS)
-        self.tab.wait_for_selector('[data-testid="stProgress"]', state="detached", timeout=LONG_MS)
-        self.tab.wait_for_function(
-            "document.querySelector('[data-testid=stApp]').dataset.testScriptState !== 'running'",
-            timeout=LONG_MS,
-        )
-        self.tab.wait_for_timeout(500)
-
-    def picture(self, name: str) -> None:
-        """Keep a picture of the whole page."""
-        ARTEFACTS.mkdir(parents=True, exist_ok=True)
-        high = self.tab.evaluate("document.querySelector('[data-testid=stMain]').scrollHeight")
-        self.tab.set_viewport_size({"width": self.width, "height": min(int(high) + 40, 7_000)})
-        self.tab.wait_for_timeout(400)
-        self.tab.screenshot(path=ARTEFACTS / f"{name}_{self.width}.png")
-        self.tab.set_viewport_size({"width": self.width, "height": self.high})
 
 
 @pytest.mark.parametrize("width", WIDTHS)

@@ -10,7 +10,7 @@ import pytest
 
 from scorer.store import Store
 from tests.app.serving import find_chromium
-from tests.app.test_browser import LONG_MS, Window
+from tests.app.windows import LONG_MS, Window
 
 playwright = pytest.importorskip("playwright.sync_api", reason="playwright is not installed")
 pytestmark = [

@@ -11,7 +11,7 @@ from PIL import Image
 
 from scorer.store import Store
 from tests.app.serving import ARTEFACTS, find_chromium
-from tests.app.test_browser import LONG_MS, WIDTHS, Window
+from tests.app.windows import LONG_MS, WIDTHS, Window
 from tests.homes import LIGHT, room_picture
 
 playwright = pytest.importorskip("playwright.sync_api", reason="playwright is not installed")

@@ -10,7 +10,7 @@ import pytest
 
 from scorer.store import Store
 from tests.app.serving import find_chromium
-from tests.app.test_browser_scope import Place, dollars, metric, wait_for_run
+from tests.app.windows import Place, dollars, metric, wait_for_run
 
 playwright = pytest.importorskip("playwright.sync_api", reason="playwright is not installed")
 pytestmark = [

@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 
 from tests.app.serving import find_chromium
-from tests.app.test_browser import Window
+from tests.app.windows import Window
 
 playwright = pytest.importorskip("playwright.sync_api", reason="playwright is not installed")
 pytestmark = [
