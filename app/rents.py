@@ -69,8 +69,8 @@ def _words(found: RentEvidence) -> str:
     )
     if found.ceiling_usd is not None:
         words.append(
-            f"The best of them would be {money(found.ceiling_usd)} here, and no work is counted to "
-            "bring more."
+            f"Moved to this home's size and date, nine in ten of them stay below "
+            f"{money(found.ceiling_usd)}: no work is counted to bring more."
         )
     return " ".join(words)
 
