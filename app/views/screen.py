@@ -7,7 +7,7 @@ from collections.abc import Sequence
 import streamlit as st
 
 from app.adding import adding
-from app.figures import months, number
+from app.figures import months, number, plain
 from app.look import badge, money_bar, quiet, reasons_list
 from app.pictures import photo
 from app.plain_words import not_used
@@ -188,6 +188,26 @@ def _badges(item: Screened) -> str:
     return "".join(holds) + unseen + errors
 
 
+def _hold_on_to_problems() -> None:
+    """The page is drawn anew when the photos are read, long before a sentence is."""
+    told = st.session_state.pop("import_problems", None)
+    if told is not None:
+        st.session_state["not_brought_in"] = list(told)
+
+
+def _not_brought_in() -> None:
+    """What could not be used of the files that came last, until the user has seen it."""
+    told = st.session_state.get("not_brought_in", ())
+    if not told:
+        return
+    with st.container(key="not_brought_in_box"):
+        for sentence in told:
+            st.warning(plain(sentence))
+        if st.button("I have read this"):
+            del st.session_state["not_brought_in"]
+            st.rerun()
+
+
 def _taken_off() -> None:
     removed = workspace().store.removed_homes()
     if not removed:
@@ -249,7 +269,9 @@ st.write(
     if any(home.source == "demo" for home in workspace().store.homes())
     else "Ranked by what the money may earn. Photos suggest; you decide at the viewing."
 )
+_hold_on_to_problems()
 adding()
+_not_brought_in()
 found = screened()
 if found:
     _list(found)

@@ -53,3 +53,11 @@ def test_more_sentences_than_are_shown_are_counted(data: Path, tmp_path: Path):
     told = [warning.value for warning in _add(_dropped(tmp_path, table)).warning]
     assert len(told) == 21
     assert told[-1] == "And 2 more like these; mend these first."
+
+
+def test_what_could_not_be_used_stays_until_it_was_read(data: Path, tmp_path: Path):
+    at = _add(_dropped(tmp_path, "ListingId,Price\n12 oak street,84500\n,$90000\n"))
+    at.run()  # as the page does when the photos are read
+    assert [w.value for w in at.warning if "row 3" in w.value]
+    button(at, "I have read this").click().run()
+    assert not [w.value for w in at.warning if "row 3" in w.value]
