@@ -49,12 +49,13 @@ def linear_to_srgb(linear: ArrayLike) -> FloatArray:
     return np.where(v <= 0.0031308, 12.92 * v, high)
 
 
-_LINEAR_OF_BYTE = srgb_to_linear(np.arange(256) / 255).astype(np.float32)
+LINEAR_OF_BYTE = srgb_to_linear(np.arange(256) / 255).astype(np.float32)
+"""Linear light [0–1] of each 8-bit sRGB level."""
 
 
 def bytes_to_linear(rgb: ByteArray) -> Float32Array:
     """Linear light [0–1] of 8-bit sRGB, by table."""
-    return _LINEAR_OF_BYTE[rgb]
+    return LINEAR_OF_BYTE[rgb]
 
 
 def linear_to_bytes(linear: ArrayLike) -> ByteArray:

@@ -14,12 +14,14 @@ from collections.abc import Sequence
 from functools import cache
 from importlib.resources import files
 from itertools import pairwise
+from typing import Annotated
 
 import cv2
 import numpy as np
 from numpy.typing import NDArray
+from pydantic import Field, ValidationError
 
-from scorer.errors import InputError
+from scorer.errors import InputError, wrong_field
 from scorer.records import Range, Record
 
 CLICK_ERROR_PX = 2.0
@@ -47,10 +49,10 @@ class KnownSize(Record):
 
     id: str
     label: str
-    width_in: float
-    height_in: float
-    tolerance_share: float
-    source: str
+    width_in: Annotated[float, Field(gt=0, le=1_200)]
+    height_in: Annotated[float, Field(gt=0, le=1_200)]
+    tolerance_share: Annotated[float, Field(ge=0, le=1)]
+    source: Annotated[str, Field(min_length=3)]
 
 
 class MeasuredLength(Record):
@@ -63,9 +65,29 @@ class MeasuredLength(Record):
 @cache
 def known_sizes() -> dict[str, KnownSize]:
     """Things of known size by id, from ``data/known_sizes.csv``."""
-    text = files("scorer.photos").joinpath("data/known_sizes.csv").read_text(encoding="utf-8")
-    rows = (KnownSize.model_validate(row) for row in csv.DictReader(text.splitlines()))
-    return {row.id: row for row in rows}
+    source = files("scorer.photos") / "data" / "known_sizes.csv"
+    return read_known_sizes(source.read_text(encoding="utf-8"), source.name)
+
+
+def read_known_sizes(text: str, name: str) -> dict[str, KnownSize]:
+    """Rows of CSV text by id; ``name`` stands for the file in errors.
+
+    Raises
+    ------
+    InputError
+        Naming file, row and field of the first thing that does not hold.
+    """
+    sizes: dict[str, KnownSize] = {}
+    for number, row in enumerate(csv.DictReader(text.splitlines()), start=2):
+        try:
+            size = KnownSize.model_validate(row)
+        except ValidationError as error:
+            what = wrong_field(error, KnownSize.model_fields)
+            raise InputError(f"{name}, row {number}, {what}.") from error
+        if size.id in sizes:
+            raise InputError(f"{name}, row {number}, field id: stands there twice; take one out.")
+        sizes[size.id] = size
+    return sizes
 
 
 def length_between(

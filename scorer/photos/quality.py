@@ -21,6 +21,7 @@ from scorer.photos.reading import Trust
 SMALL_SIDE_PX = 320  # below this a room's surfaces are a few cells wide; common practice, no source
 MUCH_BORDER = 0.12  # of the frame: more than a listing page adds to a photo of its own; as above
 TILT_DEGREES = 3.0  # plainly crooked; common practice, no source
+BLURRED = 0.58  # of `blur_left`: above it, a photo is blurred; chosen with tests/measure/quality.py
 _GREY_SPREAD = 4  # 8-bit levels between the channels of a grey that was encoded as a colour
 _LINES_PX = 384
 _UPRIGHT_DEGREES = 15.0
@@ -176,7 +177,3 @@ def trust(
         picture=None if border <= 0 else picture,
         reasons=tuple(reasons),
     )
-
-
-BLURRED = 0.58
-"""`blur_left` above which a photo counts as blurred; chosen with tests/measure/quality.py."""

@@ -13,12 +13,7 @@ import cv2
 import numpy as np
 from numpy.typing import NDArray
 
-from scorer.photos.colour import (
-    LUMINANCE_WEIGHTS,
-    ByteArray,
-    Float32Array,
-    srgb_to_linear,
-)
+from scorer.photos.colour import LINEAR_OF_BYTE, LUMINANCE_WEIGHTS, ByteArray, Float32Array
 from scorer.photos.decode import DecodedPhoto
 
 ANALYSIS_PX = 768
@@ -26,7 +21,6 @@ CELLS_PX = 256
 
 WALL, CEILING, FLOOR, WINDOW, LAMP, CABINET, OTHER, TRIM, MIRROR = range(1, 10)
 _CLIPPED = 252  # 8-bit values from here on are at the sensor's end or next to it
-_LINEAR_TABLE = srgb_to_linear(np.arange(256) / 255).astype(np.float32)
 
 Mask = NDArray[np.bool_]
 
@@ -112,7 +106,7 @@ def build_scene(photo: DecodedPhoto, surfaces: Surfaces | None) -> Scene:
     """Reduce a photo to its cells."""
     rows, columns = cells_size(*photo.rgb.shape[:2])
     size = (columns, rows)
-    linear = np.asarray(cv2.LUT(photo.rgb, _LINEAR_TABLE), np.float32)
+    linear = np.asarray(cv2.LUT(photo.rgb, LINEAR_OF_BYTE), np.float32)
     red, green, blue = (photo.rgb[..., k] for k in range(3))
     brightest = np.maximum(np.maximum(red, green), blue)
     return Scene(

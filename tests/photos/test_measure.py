@@ -8,7 +8,7 @@ from hypothesis import assume, given
 from hypothesis import strategies as st
 
 from scorer.errors import InputError
-from scorer.photos.measure import known_sizes, length_between
+from scorer.photos.measure import known_sizes, length_between, read_known_sizes
 
 DOOR = known_sizes()["door_30"]
 
@@ -80,3 +80,20 @@ def test_every_known_size_has_a_source():
         assert 0 < row.tolerance_share < 0.1
         assert row.width_in > 0
         assert row.height_in > 0
+
+
+@pytest.mark.parametrize(
+    ("row", "words"),
+    [
+        ("door,Door,wide,80,0.01,from memory", "sizes.csv, row 3, field width_in: “wide”"),
+        ("door,Door,0,80,0.01,from memory", "sizes.csv, row 3, field width_in: “0” is too little"),
+        ("door,Door,30,80,0.01,", "sizes.csv, row 3, field source"),
+        ("gate,Gate,30,80,0.01,from memory", "sizes.csv, row 3, field id: stands there twice"),
+    ],
+)
+def test_a_wrong_known_size_names_file_row_and_field(row, words):
+    head = "id,label,width_in,height_in,tolerance_share,source"
+    good = "gate,Gate,36,80,0.02,from memory"
+    with pytest.raises(InputError) as caught:
+        read_known_sizes("\n".join([head, good, row]), "sizes.csv")
+    assert str(caught.value).startswith(words)
