@@ -33,7 +33,9 @@ def exports(item: Screened) -> None:
     def pdf() -> bytes:
         taken = viewing_pictures(item.home)
         pairs = printed_pairs(pairs_of(space, item))
-        return home_report_pdf(result, _photos(item), datetime.now(UTC), money, taken, pairs)
+        limits = space.store.settings()
+        now = datetime.now(UTC)
+        return home_report_pdf(result, _photos(item), now, money, taken, pairs, limits)
 
     files: tuple[tuple[str, Callable[[], bytes | str], str, str], ...] = (
         ("Report to print (PDF)", pdf, "pdf", "application/pdf"),

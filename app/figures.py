@@ -17,6 +17,7 @@ from babel.numbers import format_currency, format_decimal, format_percent
 
 from scorer.records import Quantiles, Range
 from scorer.report.table import LONGEST_PAYBACK_MONTHS
+from scorer.scope.purchases import packs_words
 
 HOME = Locale("en", "US")
 MONTHS: dict[int, str] = dict(HOME.months["format"]["wide"])
@@ -112,14 +113,7 @@ def amount(value: float) -> str:
 
 def packs(count: float, pack: str) -> str:
     """How many of a pack to buy: ``3 × 1 gal can``, ``2 kits``; singly sold, the number."""
-    if pack == "1 each":
-        return number(count)
-    word = pack.removeprefix("1 ")
-    if count == 1 and word != pack:
-        return pack
-    if word != pack and word.isalpha():
-        return f"{number(count)} {word}s"
-    return f"{number(count)} × {pack}"
+    return packs_words(count, pack, number)
 
 
 def needed(quantity: float, unit: str) -> str:

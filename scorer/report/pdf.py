@@ -19,14 +19,18 @@ from scorer.report.table import (
     NEVER,
     NOT_AN_APPRAISAL,
     NOTHING,
+    aim_words,
     days_of,
     hours_words,
+    limits_words,
     money_words,
     most_to_pay_words,
     payback_of,
 )
 from scorer.report.viewing import PairPicture, ViewingPicture, pair_rows, viewing_strip
 from scorer.scope.plan import Keep
+from scorer.scope.purchases import packs_words
+from scorer.settings import Settings
 from scorer.shortlist.result import HomeResult
 
 LICENSED_WORK = (
@@ -48,6 +52,7 @@ def home_report_pdf(
     deal: HomeMoney | None = None,
     viewing: Sequence[ViewingPicture] = (),
     pairs: Sequence[PairPicture] = (),
+    settings: Settings | None = None,
 ) -> bytes:
     """Write the report.
 
@@ -66,6 +71,8 @@ def home_report_pdf(
         Photos from the viewing; each stands below the findings of its room.
     pairs
         Photos of finished work, each beside one from before; left out if there are none.
+    settings
+        The limits that the work was chosen within, printed above it; left out if None.
 
     Returns
     -------
@@ -76,7 +83,7 @@ def home_report_pdf(
     paper = Paper(name, written_at)
     _cover(paper, result, name, photos)
     _findings(paper, result, photos, viewing)
-    _scope(paper, result)
+    _scope(paper, result, settings)
     _shopping(paper, result)
     _calendar(paper, result)
     if pairs:
@@ -213,9 +220,11 @@ def _finding_row(finding: Finding) -> tuple[str, str, str, str]:
     return label, grade, sure, evidence
 
 
-def _scope(paper: Paper, result: HomeResult) -> None:
+def _scope(paper: Paper, result: HomeResult, settings: Settings | None) -> None:
     scope = result.scope
     paper.heading("Scope of work")
+    if settings is not None:
+        paper.words(f"Chosen for {aim_words(settings)}. {limits_words(settings)}")
     if scope.holds:
         paper.words("First, before any work that would cover it:")
         rows = [
@@ -291,7 +300,7 @@ def _shopping(paper: Paper, result: HomeResult) -> None:
         (
             p.label,
             _amount(p.quantity, p.unit),
-            f"{p.buy} × {p.pack}" if p.pack else str(p.buy),
+            packs_words(p.buy, p.pack),
             _amount(p.left_over, p.unit),
             _span(p.cost_usd, "${:,.0f}"),
         )
@@ -360,7 +369,10 @@ def _unknown(paper: Paper, result: HomeResult, deal: HomeMoney | None) -> None:
 
 
 def _amount(value: float, unit: str) -> str:
-    return f"{value:,.1f}".removesuffix(".0") + f" {unit}" if round(value, 1) else "–"
+    if not round(value, 1):
+        return "–"
+    words = f"{value:,.1f}".removesuffix(".0")
+    return words if unit == "each" else f"{words} {unit}"
 
 
 def _three(figure: Quantiles) -> tuple[float, float, float]:

@@ -137,12 +137,16 @@ def _footer(settings: Settings, comps: int, guessed: bool, width: int) -> list[s
 
 def ranked_by(settings: Settings) -> str:
     """What homes are ranked by, in a sentence."""
-    what = {
+    return f"Ranked by the middle figure of {aim_words(settings)}."
+
+
+def aim_words(settings: Settings) -> str:
+    """What the work is chosen for, inside a sentence."""
+    return {
         "net_gain": f"net gain over {_count(settings.holding_years, 'year')}",
         "rent_lift": "rent rise a month",
         "return": "yearly return on cost",
     }[settings.aim]
-    return f"Ranked by the middle figure of {what}."
 
 
 def limits_words(settings: Settings) -> str:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable
 
 from scorer.records import Range
 from scorer.scope.plan import Purchase
@@ -10,6 +10,9 @@ from scorer.upgrades.option import Line, Option
 from scorer.upgrades.pricing import packs_of
 from scorer.upgrades.spread import product
 from scorer.upgrades.takeoff_materials import whole_packs
+
+SINGLY = "1 each"
+"""The pack of what is bought one by one."""
 
 
 def merge_purchases(options: Iterable[Option]) -> tuple[Purchase, ...]:
@@ -26,6 +29,24 @@ def merge_purchases(options: Iterable[Option]) -> tuple[Purchase, ...]:
             if line.kind == "material":
                 by_item.setdefault(line.item, []).append(line)
     return tuple(p for lines in by_item.values() if (p := _purchase(lines)).buy > 0)
+
+
+def packs_words(count: float, pack: str, number: Callable[[float], str] = "{:,.0f}".format) -> str:
+    """How many of a pack to buy: ``3 × 1 gal can``, ``2 kits``; singly sold, the number.
+
+    Parameters
+    ----------
+    number
+        Writes the count; a place has its own way.
+    """
+    if pack in {"", SINGLY}:
+        return number(count)
+    word = pack.removeprefix("1 ")
+    if count == 1 and word != pack:
+        return pack
+    if word != pack and word.isalpha():
+        return f"{number(count)} {word}s"
+    return f"{number(count)} × {pack}"
 
 
 def _purchase(lines: list[Line]) -> Purchase:

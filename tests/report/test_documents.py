@@ -15,6 +15,7 @@ from scorer.records import Quantiles, Range
 from scorer.report import home_report_pdf, home_workbook
 from scorer.report.viewing import PairPicture, ViewingPicture
 from scorer.scope.plan import Keep
+from scorer.settings import Settings
 from scorer.shortlist.result import HomeResult
 
 WHEN = datetime(2026, 5, 30, 12, tzinfo=UTC)
@@ -133,8 +134,38 @@ def test_photos_of_finished_work_stand_beside_those_from_before(
     assert sum(len(page.images) for page in reader.pages) == before + 5
 
 
+def test_the_report_says_which_limits_the_work_was_chosen_within(home: HomeResult):
+    settings = Settings(budget_usd=6_500, weeks=4, hours_per_week=15, helpers=0, aim="rent_lift")
+    pdf = home_report_pdf(home, {}, WHEN, settings=settings)
+    said = (
+        "Chosen for rent rise a month. Limits: $6,500 a home, 4 weeks without a tenant, 15 hours a "
+        "week from you; an hour of yours counts $20."
+    )
+    assert said in _words_of(pdf)
+    assert "Limits:" not in _text(home, {})
+
+
+def test_what_is_bought_one_by_one_is_printed_as_its_number(home: HomeResult):
+    (can,) = home.scope.purchases
+    lamp = can.model_copy(
+        update={"label": "Lamp", "unit": "each", "quantity": 2.0, "buy": 2, "pack": "1 each"}
+    )
+    two = home.model_copy(
+        update={"scope": home.scope.model_copy(update={"purchases": (can, lamp)})}
+    )
+    text = _text(two, {})
+    shopping = text[text.index("Shopping list") : text.index("Calendar")]
+    assert f"{can.buy} × 1 gal can" in shopping
+    assert "Lamp 2 2 " in shopping
+    assert "each" not in shopping
+
+
 def _text(home: HomeResult, photos: dict[str, bytes]) -> str:
-    pages = pypdf.PdfReader(io.BytesIO(home_report_pdf(home, photos, WHEN))).pages
+    return _words_of(home_report_pdf(home, photos, WHEN))
+
+
+def _words_of(pdf: bytes) -> str:
+    pages = pypdf.PdfReader(io.BytesIO(pdf)).pages
     return re.sub(r"\s+", " ", " ".join(page.extract_text() for page in pages))
 
 
