@@ -25,7 +25,14 @@ from scorer.listing.home_table import (
     no_row,
     rows_by_home,
 )
-from scorer.listing.layout import ENDINGS, PACKED, homes_inside, is_facts_workbook
+from scorer.listing.layout import (
+    ENDINGS,
+    FACTS,
+    PACKED,
+    TABLES,
+    homes_inside,
+    is_facts_workbook,
+)
 from scorer.listing.listing import Problem
 from scorer.listing.media import DEEPEST_FOLDER
 from scorer.listing.room_words import from_name
@@ -39,14 +46,11 @@ MOST_FILE_BYTES = 80_000_000
 MOST_RATIO = 200.0
 """A photo hardly shrinks in a zip; what grows more than this is a trap."""
 
-FACTS = frozenset({".json", ".csv", ".toml"})
-KEPT = frozenset({".jpg", ".jpeg", ".png", ".webp", ".heic", ".heif"}) | FACTS
+KEPT = frozenset({".jpg", ".jpeg", ".png", ".webp", ".heic", ".heif", *ENDINGS})
 MOST_NAME_BYTES = 180
 # Names that Windows keeps for devices, whatever ending follows.
 _DEVICES = re.compile(r"(?i)(con|prn|aux|nul|com[0-9]|lpt[0-9])(\.|$)")
 _GENERIC = {"photos", "photo", "pictures", "pics", "images", "media", "originals"}
-_TABLES = {f"listings{ending}" for ending in FACTS}
-_OWN_FACTS = {f"listing{ending}" for ending in FACTS}
 
 
 class Unpacked(NamedTuple):
@@ -106,7 +110,7 @@ def unpack_homes(
                 )
             _check_home(homes, parts[0], name)
             _write(scratch, parts, inner, name, written)
-    if all(place.suffix.lower() in FACTS for _, place in written.values()):
+    if all(place.suffix.lower() in ENDINGS for _, place in written.values()):
         raise InputError("These files hold no photo that can be used (JPEG, PNG, WebP, HEIC).")
     _check_single_homes(written, scratch)
     _check_target(written, scratch, target)
@@ -201,8 +205,9 @@ def _check_entry(entry: zipfile.ZipInfo, shown: str, name: str) -> None:
     if entry.compress_type not in {zipfile.ZIP_STORED, zipfile.ZIP_DEFLATED}:
         raise InputError(f"{name}: {shown} is packed in an unusual way; pack it as a plain zip.")
     if entry.file_size > MOST_FILE_BYTES:
-        raise InputError(f"{name}: {shown} is larger than 80 MB; take it out.")
-    is_photo = PurePosixPath(shown).suffix.lower() not in FACTS
+        most = MOST_FILE_BYTES // 10**6
+        raise InputError(f"{name}: {shown} is larger than {most} MB; take it out.")
+    is_photo = PurePosixPath(shown).suffix.lower() not in ENDINGS
     grows = entry.file_size > MOST_RATIO * max(entry.compress_size, 1)
     if grows and entry.file_size > (100_000 if is_photo else 10_000_000):
         raise InputError(f"{name}: {shown} grows too much on unpacking; take it out.")
@@ -266,13 +271,13 @@ def _table(
     """
     depth = len(_shared_folders([parts for _, parts in entries]))
     top = [entry for entry in entries if len(entry[1]) == depth + 1]
-    facts = {e[1][-1]: e for e in top if PurePosixPath(e[1][-1]).suffix.lower() in FACTS}
+    facts = {e[1][-1]: e for e in top if PurePosixPath(e[1][-1]).suffix.lower() in ENDINGS}
     inner = [entry for entry in entries if entry not in top]
     # Photos at the top, or folders named as rooms, make the zip one home, and the facts its own.
     several = len(facts) == len(top) and not all(_is_part(e[1][depth]) for e in inner)
     rows: list[Row] | None = None
     for file, entry in facts.items():
-        if file.lower() in _TABLES:
+        if file.lower() in TABLES:
             rows, sentences = rows_of(_read(archive, entry[0], name), f"{name}/{file}")
             problems += sentences or ([] if rows else [no_row(f"{name}/{file}")])
             problems += [_aside(name, other) for other in facts if several and other != file]
@@ -287,7 +292,7 @@ def _table(
         if rows is None and file.lower().endswith(".csv") and is_table(file, found):
             rows = found
             problems += sentences
-        elif file.lower() in _OWN_FACTS:
+        elif file.lower() in FACTS:
             raise InputError(beside_homes(f"{name}: {file}", PurePosixPath(file).suffix))
         elif file.lower().endswith(".csv") and looks_like_table(found):
             raise InputError(misnamed(f"{name}: {file}"))
@@ -310,7 +315,7 @@ def _shared_out(
     if table is None:
         return
     names = dict.fromkeys(parts[0] for parts in placed)
-    done = {parts[0] for parts in placed if parts[1].lower() in _OWN_FACTS}
+    done = {parts[0] for parts in placed if parts[1].lower() in FACTS}
     if len(table) == len(names) == 1:
         found = {next(iter(names)): Cells(table[0], "home")}
     else:
@@ -364,7 +369,7 @@ def _write(
     while key in written:
         if written[key][1].read_bytes() == content:
             return
-        if place.suffix.lower() in FACTS:
+        if place.suffix.lower() in ENDINGS:
             raise InputError(
                 f"{name}: {parts[0]} holds two different files {parts[-1]}; take one out."
             )
@@ -388,7 +393,7 @@ def _check_target(written: dict[str, tuple[str, Path]], scratch: Path, target: P
     for name, place in written.values():
         inside = place.relative_to(scratch)
         there = target / inside
-        if place.suffix.lower() in FACTS or not there.is_file():
+        if place.suffix.lower() in ENDINGS or not there.is_file():
             continue
         if there.stat().st_size != place.stat().st_size or there.read_bytes() != place.read_bytes():
             raise InputError(
