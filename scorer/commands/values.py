@@ -10,10 +10,7 @@ from typing import Any
 
 import click
 
-from scorer.errors import InputError
-
-NEAR = 0.6
-"""Likeness from which on a word is taken for a slip of another [0–1]."""
+from scorer.errors import NEAR, InputError
 
 
 class Number(click.ParamType):  # type: ignore[type-arg]

@@ -24,7 +24,7 @@ from scorer.money.deal_rows import (
     now_or_as_is_rows,
     written,
 )
-from scorer.money.depreciation import FIVE_YEAR_SHARES
+from scorer.money.depreciation import five_year_share
 from scorer.money.holding import lifted_share
 from scorer.money.home_money import LOAN_WORDS, NOT_ADVICE, TAX_WORDS, HomeMoney
 from scorer.money.returns import MONTHS, loan_balance
@@ -257,11 +257,12 @@ def _depreciation(book: Any, style: Any, deal: HomeMoney) -> None:
         n, row = year.year, at + 1
         share = f"=MAX(0,MIN(330,12*{n}-($B$5-0.5))-MAX(0,12*{n - 1}-($B$5-0.5)))/330"
         of_building = year.building_usd / deal.building_usd if deal.building_usd else 0.0
-        five = FIVE_YEAR_SHARES[n - 1] if n <= len(FIVE_YEAR_SHARES) else 0.0
         sheet.write_number(at, 0, n, style["whole"])
         sheet.write_formula(at, 1, share, style["share"], of_building)
         sheet.write_formula(at, 2, f"=$B$6*B{row}", style["money"], year.building_usd)
-        sheet.write_formula(at, 3, f"=$B$4*{five}", style["money"], year.five_year_usd)
+        sheet.write_formula(
+            at, 3, f"=$B$4*{five_year_share(n)}", style["money"], year.five_year_usd
+        )
         sheet.write_formula(at, 4, f"=C{row}+D{row}", style["money"], year.total_usd)
     end = 9 + len(deal.timetable)
     for at, line in enumerate((TAX_WORDS, NOT_ADVICE, SOURCES[-1]), start=end):

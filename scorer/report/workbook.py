@@ -9,7 +9,7 @@ import xlsxwriter
 
 from scorer.conditions.checklist import load_conditions
 from scorer.money.home_money import HomeMoney
-from scorer.records import Quantiles
+from scorer.records import Quantiles, Range
 from scorer.report.deal import deal_sheets
 from scorer.report.spreadsheet import safe_cell
 from scorer.report.table import NEVER, NOT_AN_APPRAISAL, NOTHING, payback_of
@@ -78,7 +78,7 @@ def home_workbook(result: HomeResult, deal: HomeMoney | None = None) -> bytes:
                 "High $",
             ),
             [
-                (p.label, p.quantity, p.unit, p.buy, p.pack, p.left_over, *_money(p.cost_usd))
+                (p.label, p.quantity, p.unit, p.buy, p.pack, p.left_over, *_three(p.cost_usd))
                 for p in result.scope.purchases
             ],
         )
@@ -103,7 +103,7 @@ def home_workbook(result: HomeResult, deal: HomeMoney | None = None) -> bytes:
     return buffer.getvalue()
 
 
-def _money(figure: Any) -> tuple[float, float, float]:
+def _three(figure: Range) -> tuple[float, float, float]:
     return figure.low, figure.typical, figure.high
 
 
@@ -148,9 +148,9 @@ def _scope(book: Any, style: Any, result: HomeResult) -> None:
         (
             o.room,
             o.label,
-            *_money(o.cost_usd),
-            *_money(o.hours),
-            *_money(o.rent_month_usd),
+            *_three(o.cost_usd),
+            *_three(o.hours),
+            *_three(o.rent_month_usd),
         )
         for o in result.scope.options
     ]
@@ -160,7 +160,7 @@ def _scope(book: Any, style: Any, result: HomeResult) -> None:
         return
     _write(sheet, last + 1, 1, "Sum of the rows", style["head"])
     scope = result.scope
-    sums = (*_money(scope.cost_usd), *_money(scope.hours))
+    sums = (*_three(scope.cost_usd), *_three(scope.hours))
     for column, value in enumerate(sums, start=2):
         letter = chr(ord("A") + column)
         formula = f"=SUM({letter}2:{letter}{last + 1})"
@@ -168,7 +168,7 @@ def _scope(book: Any, style: Any, result: HomeResult) -> None:
             last + 1, column, formula, style["money" if column < 5 else "number"], value
         )
     _write(sheet, last + 2, 1, "Rent rise of all together: less than the sum, rooms overlap")
-    for column, value in enumerate(_money(scope.rent_month_usd), start=8):
+    for column, value in enumerate(_three(scope.rent_month_usd), start=8):
         _write(sheet, last + 2, column, value, style["money"])
 
 
@@ -196,7 +196,7 @@ def _take_off(book: Any, style: Any, result: HomeResult) -> None:
             line.unit,
             line.hours.typical,
             trade_name(line.trade),
-            *_money(line.cost_usd),
+            *_three(line.cost_usd),
         )
         for o in result.scope.options
         for line in o.lines

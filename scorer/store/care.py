@@ -299,7 +299,7 @@ def _keep_beside(path: Path) -> Path | None:
         return None
     for left in path.parent.glob(f"{path.stem} before *{path.suffix}.part*"):
         left.unlink(missing_ok=True)  # of a restore that was cut short
-    moment = datetime.now().strftime("%Y-%m-%d-%H%M%S")
+    moment = datetime.now().astimezone().strftime("%Y-%m-%d-%H%M%S")  # as the user's clock says
     kept = path.with_name(f"{path.stem} before {moment}{path.suffix}")
     number = 1
     while kept.exists():
