@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from typing import NamedTuple
 
 from scorer.fit.room_plan import HAIR_IN, RoomPlan, Side
@@ -130,9 +130,16 @@ def free_stretches(plan: RoomPlan, wall: Side) -> tuple[tuple[float, float], ...
             span = (box.top, box.bottom)
         if near:
             taken.append(span)
-    free, at = [], 0.0
-    for start, end in [*sorted(taken), (length, length)]:
-        if start > at + HAIR_IN:
-            free.append((at, start - at))
-        at = max(at, end)
-    return tuple(free)
+    return tuple((start, end - start) for start, end in uncovered(0.0, length, taken))
+
+
+def uncovered(
+    start: float, end: float, taken: Iterable[tuple[float, float]]
+) -> list[tuple[float, float]]:
+    """What intervals leave of a stretch, in order: (start, end), in the unit of what is given."""
+    left, at = [], start
+    for first, last in [*sorted(taken), (end, end)]:
+        if min(first, end) > at + HAIR_IN:
+            left.append((at, min(first, end)))
+        at = max(at, last)
+    return left

@@ -9,6 +9,7 @@ References
 
 from __future__ import annotations
 
+from scorer.fit.geometry import uncovered
 from scorer.fit.pieces import NKBA
 from scorer.fit.room_plan import (
     SIDES,
@@ -28,6 +29,9 @@ STORAGE_FRONTAGE_IN = ((150.0, 1400.0), (350.0, 1700.0), (float("inf"), 2000.0))
 asked for [in]) [1]_."""
 
 LANDS_BESIDE = ("sink", "range", "refrigerator")
+IN_THE_COUNTER = (*LANDS_BESIDE, "oven")
+"""Appliances that leave no counter where they stand."""
+
 NO_LANDING = "The room names no {0}, so the counter beside it was not checked."
 
 SINK_LANDING_IN = (24.0, 18.0)
@@ -56,23 +60,19 @@ def counters_and_storage(plan: RoomPlan) -> FitResult:
 
 def counter_stretches(plan: RoomPlan, wall: Side) -> tuple[tuple[float, float], ...]:
     """Clear counter along a wall, appliances in the run taken out: (start, end) [in]."""
-    pieces = []
-    for run in plan.cabinets:
-        if run.kind == "base" and run.wall == wall:
-            cuts = sorted(
-                (a.offset_in, a.offset_in + a.width_in)
-                for a in plan.appliances
-                if a.wall == wall and a.kind in ("sink", "range", "refrigerator", "oven")
-            )
-            at, end = run.offset_in, run.offset_in + run.length_in
-            for start, stop in cuts:
-                if stop > at and start < end:
-                    if start > at:
-                        pieces.append((at, min(start, end)))
-                    at = max(at, stop)
-            if at < end:
-                pieces.append((at, end))
-    return tuple(sorted(pieces))
+    cuts = [
+        (a.offset_in, a.offset_in + a.width_in)
+        for a in plan.appliances
+        if a.wall == wall and a.kind in IN_THE_COUNTER
+    ]
+    runs = [run for run in plan.cabinets if run.kind == "base" and run.wall == wall]
+    return tuple(
+        sorted(
+            stretch
+            for run in runs
+            for stretch in uncovered(run.offset_in, run.offset_in + run.length_in, cuts)
+        )
+    )
 
 
 def _frontage(plan: RoomPlan) -> FitCheck:

@@ -14,6 +14,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from itertools import pairwise
 
+from scorer.fit.geometry import uncovered
 from scorer.fit.kitchen import counter_stretches
 from scorer.fit.room_plan import SIDES, FitCheck, FitResult, RoomPlan, Side, at_most, result_of
 
@@ -89,10 +90,4 @@ def _wall_stretches(plan: RoomPlan, wall: Side) -> list[tuple[float, float]]:
     ]
     taken += [(c.offset_in, c.offset_in + c.length_in) for c in plan.cabinets if c.wall == wall]
     taken += [(a.offset_in, a.offset_in + a.width_in) for a in plan.appliances if a.wall == wall]
-    length = plan.wall_in(wall)
-    free, at = [], 0.0
-    for start, end in [*sorted(taken), (length, length)]:
-        if start > at:
-            free.append((at, start))
-        at = max(at, end)
-    return free
+    return uncovered(0.0, plan.wall_in(wall), taken)
