@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import sys
+from typing import Any
 
 
 def serve(arguments: list[str]) -> None:
@@ -17,7 +18,21 @@ def serve(arguments: list[str]) -> None:
 
     net_util.get_external_ip = lambda: None
     net_util.get_internal_ip = lambda: None
+    _hush()
     cli.main(["run", *arguments], prog_name="streamlit")
+
+
+def _hush() -> None:
+    """The command says itself that the page has stopped."""
+    from streamlit import cli_util
+
+    say = cli_util.print_to_cli
+
+    def print_to_cli(message: str, **style: Any) -> None:
+        if message.strip() != "Stopping...":
+            say(message, **style)
+
+    cli_util.print_to_cli = print_to_cli
 
 
 # The processes that read photos import this file too, under another name: they must not serve.

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import os
 import signal
+import time
 from collections.abc import Iterator
 from contextlib import AbstractContextManager
 from pathlib import Path
@@ -40,6 +41,19 @@ def test_ending_the_command_ends_the_page(tmp_path: Path) -> None:
         server.command.wait(15)
         with pytest.raises(ConnectionError):
             server.status("/_stcore/health")
+
+
+@pytest.mark.skipif(os.name == "nt", reason="no such signal there")
+def test_ctrl_c_is_answered_in_one_line_and_told_by_the_exit_code(tmp_path: Path) -> None:
+    with _serve(tmp_path) as server:
+        os.kill(server.command.pid, signal.SIGINT)
+        time.sleep(0.5)  # two signals at once may come in either order
+        os.kill(server.command.pid, signal.SIGTERM)  # a terminal's Ctrl+C reaches the server itself
+        assert server.command.wait(15) == 130
+        printed = server.log.read_text(encoding="utf-8").splitlines()
+    assert [line for line in printed[1:] if line] == [
+        "The page has stopped; everything that was saved is kept."
+    ]
 
 
 def test_the_page_is_served(server: Served) -> None:

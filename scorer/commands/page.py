@@ -17,7 +17,7 @@ from pathlib import Path
 
 import click
 
-from scorer.commands.main import fail
+from scorer.commands.main import STOPPED, fail
 from scorer.commands.values import Number
 from scorer.errors import InputError
 
@@ -73,11 +73,17 @@ def page_command(folder: Path | None, port: int | None, no_browser: bool, host: 
     with subprocess.Popen(command, env=settings) as server:
         # Whoever stops this command (a service manager, say) means the page.
         signal.signal(signal.SIGTERM, lambda *_: server.terminate())
+        stopped = False
         while True:
             try:
-                sys.exit(server.wait())
+                code = server.wait()
+                break
             except KeyboardInterrupt:  # the server got it too and is closing
-                continue
+                stopped = True
+    if stopped:
+        click.echo("\nThe page has stopped; everything that was saved is kept.", err=True)
+        code = STOPPED
+    sys.exit(code)
 
 
 def is_loopback(host: str) -> bool:
