@@ -87,16 +87,27 @@ class Workspace(SharedBasis):
     def import_folder(self, folder: Path, source: Source = "own") -> Imported:
         """Add the homes of a folder, or bring those that are there up to date.
 
+        A row of a table without photos here leaves the photos that its home has elsewhere.
+
         Raises
         ------
         InputError
             If the folder holds no home.
         """
         listings, problems = read_homes(folder)
-        sentences = [problem.sentence for problem in problems]
-        homes = []
+        before = {home.listing.home: home for home in self.store.homes()}
+        sentences, homes = [problem.sentence for problem in problems], []
         for listing in listings:
             place = home_folder(folder, listing.home)
+            old = before.get(listing.home)
+            if old is not None and not listing.photos and _lies_elsewhere(old, folder):
+                unseen = f"{listing.home}: no folder of this name"
+                sentences = [s for s in sentences if not s.startswith(unseen)]
+                told = (p.sentence for p in problems if p.home == listing.home)
+                own = [s for s in told if not s.startswith(unseen)]
+                kept = listing.model_copy(update={"photos": old.listing.photos})
+                homes.append(Brought(kept, (), old.folder, old.source, tuple(own)))
+                continue
             tags, wrong = read_tags(place, listing.home)
             sentences += wrong
             own = [p.sentence for p in problems if p.home == listing.home]
@@ -292,6 +303,12 @@ class Workspace(SharedBasis):
             corrections=basis.corrections,
             rent_correction=basis.rent_correction,
         )
+
+
+def _lies_elsewhere(home: StoredHome, folder: Path) -> bool:
+    """Whether a home's photos are outside the folder that an import looks into."""
+    within = Path(home.folder).is_relative_to(folder.resolve())
+    return bool(home.listing.photos and home.folder) and not within
 
 
 def _unseen_kinds(result: HomeResult) -> dict[str, RoomKind]:

@@ -123,3 +123,31 @@ def test_own_wages_are_kept_and_every_home_follows_them(space: Workspace):
     assert "painter" in trades
     again.drop_wages()
     assert {i.home.id: i.result.options for i in again.screen_all()} == before
+
+
+def test_a_table_that_names_a_home_of_another_folder_leaves_its_photos(
+    space: Workspace, tmp_path: Path
+):
+    before = space.store.home(1)
+    name = before.listing.home
+    make_home(tmp_path / "later" / "9 new street", seed=9)
+    table = f"ListingId,Price\n{name},77000\n9 new street,80000\n"
+    (tmp_path / "later" / "listings.csv").write_text(table, encoding="utf-8")
+    done = space.import_folder(tmp_path / "later")
+    after = space.store.home(1)
+    assert after.listing.photos == before.listing.photos
+    assert after.listing.photos
+    assert (after.folder, after.source) == (before.folder, before.source)
+    assert after.listing.list_price_usd == 77_000
+    assert not [s for s in done.problems if "unseen" in s]
+    assert len(done.ids) == 2
+
+
+def test_photos_that_were_taken_out_of_a_homes_own_folder_go(space: Workspace, tmp_path: Path):
+    folder = tmp_path / "mine"
+    make_home(folder / "9 new street", seed=9)
+    (folder / "listings.csv").write_text("ListingId,Price\n9 new street,80000\n", encoding="utf-8")
+    space.import_folder(folder)
+    shutil.rmtree(folder / "9 new street")
+    (home_id,) = space.import_folder(folder).ids
+    assert space.store.home(home_id).listing.photos == ()
