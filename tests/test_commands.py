@@ -19,6 +19,7 @@ from click.testing import CliRunner
 
 from scorer import __version__
 from scorer.commands.options import settings_options
+from scorer.commands.screen import MOST_SENTENCES, tell_sentences
 from scorer.conditions.checklist import load_conditions
 from tests.command_line import bad_photos, lines, run
 from tests.homes import DARK_RED, make_home, save_photo
@@ -138,14 +139,12 @@ def test_a_sentence_names_the_home_of_its_photo_and_the_json_has_those_of_no_hom
 def test_a_screen_full_of_sentences_says_where_the_others_are(
     monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
 ) -> None:
-    from scorer.commands.screen import MOST_SENTENCES, _tell
-
     told = [f"home {number}/a.jpg: is no photo." for number in range(MOST_SENTENCES + 7)]
-    _tell(told, in_json=True)
+    tell_sentences(told, in_json=True)
     assert capsys.readouterr().err.splitlines() == told  # a file or a pipe gets every one
     monkeypatch.setattr(sys.stderr, "isatty", lambda: True)
     for in_json, where in ((True, "“folder_errors” of the first"), (False, "--json-file FILE")):
-        _tell(told, in_json)
+        tell_sentences(told, in_json)
         *shown, last = capsys.readouterr().err.splitlines()
         assert shown == told[:MOST_SENTENCES]
         assert last.startswith("… and 7 more: ")

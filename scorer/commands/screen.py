@@ -101,7 +101,9 @@ def screen_command(
     elif homes:
         width = max(80, min(120, shutil.get_terminal_size((120, 24)).columns))
         click.echo(ranked_table(homes, width, settings, len(comps)))
-    _tell([problem.sentence for problem in problems], bool(homes and (as_json or json_file)))
+    tell_sentences(
+        [problem.sentence for problem in problems], bool(homes and (as_json or json_file))
+    )
     known = screened.photos_read or any(_has_facts(home.listing) for home in screened.homes.shown())
     if not known:
         sys.exit(NOTHING_USABLE)
@@ -131,7 +133,7 @@ def _in_no_home(problems: Sequence[Problem], homes: Sequence[HomeResult]) -> lis
     return [p.sentence for p in problems if (p.home, p.sentence) not in printed]
 
 
-def _tell(sentences: Sequence[str], in_json: bool) -> None:
+def tell_sentences(sentences: Sequence[str], in_json: bool) -> None:
     """Every sentence on standard error; where a person looks on, so many as can be read."""
     from scorer.listing.values import one_line
 

@@ -1,6 +1,6 @@
 """The whole flow over one home, or over a folder of homes."""
 
-from scorer.screening.folder import Progress, Screened, readings_of, screen_folder, screen_one
+from scorer.screening.folder import Progress, ScreenedFolder, readings_of, screen_folder, screen_one
 from scorer.screening.home import findings_of, screen_home
 from scorer.screening.rooms import RoomPlan, rooms_of
 from scorer.screening.tagging import append_tag
@@ -10,7 +10,7 @@ from scorer.shortlist.ranking import rank_homes
 __all__ = [
     "Progress",
     "RoomPlan",
-    "Screened",
+    "ScreenedFolder",
     "append_tag",
     "findings_of",
     "match_rooms",

@@ -28,7 +28,7 @@ from scorer.upgrades.upgrade import Upgrade
 
 __all__ = [
     "Progress",
-    "Screened",
+    "ScreenedFolder",
     "home_folder",
     "readings_of",
     "screen_folder",
@@ -37,7 +37,7 @@ __all__ = [
 
 
 @dataclass(frozen=True)
-class Screened:
+class ScreenedFolder:
     """A batch: ranked homes, and sentences about what could not be used.
 
     ``homes`` are packed, so that thousands fit: keep a tuple of those you look at often.
@@ -63,7 +63,7 @@ def screen_folder(
     comps: Sequence[Comp] | None = None,
     cache: ReadingCache | None = None,
     isolate: bool = False,
-) -> Screened:
+) -> ScreenedFolder:
     """Read, screen and rank every home of a folder.
 
     A photo that cannot be read costs that photo, a home that cannot be screened costs that home;
@@ -116,7 +116,7 @@ def screen_folder(
                 known = set(home.known_sentences)
                 sentences = tuple(s for s in weighed.packed.errors if s not in known)
             problems += [Problem(home=home.listing.home, sentence=s) for s in sentences]
-    return Screened(results.ranked(), tuple(problems), photos_read)
+    return ScreenedFolder(results.ranked(), tuple(problems), photos_read)
 
 
 def screen_one(

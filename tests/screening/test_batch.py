@@ -13,7 +13,7 @@ from pathlib import Path
 import pytest
 
 from scorer.report import ranked_table, to_csv, to_json
-from scorer.screening import Progress, Screened, batch, packed, screen_folder, weighing
+from scorer.screening import Progress, ScreenedFolder, batch, packed, screen_folder, weighing
 from scorer.screening.cache import ReadingCache
 from scorer.shortlist.result import HomeResult
 from tests.screening import deeds
@@ -43,7 +43,7 @@ def test_worker_processes_give_the_same_bytes(homes: Path) -> None:
         assert report(processes.homes) == report(here.homes)  # type: ignore[operator]
     assert processes.problems == here.problems
 
-    def plain(results: Screened) -> Iterator[HomeResult]:
+    def plain(results: ScreenedFolder) -> Iterator[HomeResult]:
         for home in results.homes:
             readings = tuple(r.model_copy(update={"seconds": 0}) for r in home.readings)
             yield home.model_copy(update={"readings": readings})

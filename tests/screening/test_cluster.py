@@ -16,7 +16,7 @@ from click.testing import CliRunner
 from scorer.commands import main
 from scorer.errors import InputError
 from scorer.report import to_json
-from scorer.screening import Progress, Screened, screen_folder
+from scorer.screening import Progress, ScreenedFolder, screen_folder
 from scorer.screening import cluster as module
 from scorer.screening.cluster import OtherVersion, cluster_at
 from scorer.screening.pool import Job, read_photos
@@ -45,7 +45,7 @@ def homes(tmp_path: Path) -> Path:
     return tmp_path
 
 
-def plain(screened: Screened) -> list[HomeResult]:
+def plain(screened: ScreenedFolder) -> list[HomeResult]:
     """Without the only thing that two runs differ in: how long each photo took."""
     return [
         home.model_copy(

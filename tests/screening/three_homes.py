@@ -7,7 +7,7 @@ import os
 import time
 from pathlib import Path
 
-from scorer.screening import Screened, screen_folder
+from scorer.screening import ScreenedFolder, screen_folder
 from scorer.screening.cache import ReadingCache
 from tests.homes import DARK_RED, LIGHT, save_photo
 
@@ -33,7 +33,7 @@ def age(folder: Path) -> None:
         os.utime(path, (then, then))
 
 
-def screen(folder: Path, *, kept: bool = True, **given: object) -> Screened:
+def screen(folder: Path, *, kept: bool = True, **given: object) -> ScreenedFolder:
     if not kept:
         return screen_folder(folder, workers=1, **given)  # type: ignore[arg-type]
     with ReadingCache() as opened:
