@@ -70,7 +70,7 @@ def test_only_this_machine_can_reach_it(server: Served) -> None:
     listening = [
         line.split()[1]
         for name in ("/proc/net/tcp", "/proc/net/tcp6")
-        for line in Path(name).read_text().splitlines()[1:]
+        for line in Path(name).read_text(encoding="utf-8").splitlines()[1:]
         if line.split()[3] == "0A" and line.split()[1].endswith(f":{server.port:04X}")
     ]
     assert listening == [f"0100007F:{server.port:04X}"]

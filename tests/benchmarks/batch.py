@@ -77,7 +77,7 @@ class Memory(threading.Thread):
 def resident(pid: int) -> float:
     """Resident memory of a process [MB]; none if it has ended."""
     try:
-        pages = int(Path(f"/proc/{pid}/statm").read_text().split()[1])
+        pages = int(Path(f"/proc/{pid}/statm").read_text(encoding="utf-8").split()[1])
     except (OSError, IndexError):
         return 0.0
     return pages * os.sysconf("SC_PAGE_SIZE") / 2**20

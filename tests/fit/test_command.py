@@ -72,7 +72,7 @@ def test_several_checks_as_json(plan: Path):
     ],
 )
 def test_a_bad_room_gets_one_sentence(plan: Path, content: str, words: str):
-    plan.write_text(content)
+    plan.write_text(content, encoding="utf-8")
     done = CliRunner().invoke(main, ["fit", str(plan)])
     assert done.exit_code == 2
     assert words in done.stderr
@@ -82,7 +82,7 @@ def test_a_bad_room_gets_one_sentence(plan: Path, content: str, words: str):
 def test_the_example_of_the_help_runs_and_fits_on_a_screen(plan: Path):
     text = CliRunner().invoke(main, ["fit", "--help"], terminal_width=80).stdout
     assert max(map(len, text.splitlines())) <= 80
-    plan.write_text(text[text.index("{") : text.rindex("}") + 1])
+    plan.write_text(text[text.index("{") : text.rindex("}") + 1], encoding="utf-8")
     checks = ("island", "table", "kitchen", "outlets", "screens")
     asked = [word for check in checks for word in ("--check", check)]
     done = CliRunner().invoke(main, ["fit", str(plan), *asked])
@@ -102,7 +102,7 @@ def test_a_bathroom_without_fixtures_is_no_pass(plan: Path):
 
 def test_what_a_room_does_not_name_is_said(plan: Path):
     toilet = {"kind": "toilet", "wall": "west", "offset_in": 60, "width_in": 20, "depth_in": 28}
-    plan.write_text(json.dumps({**NARROW, "appliances": [toilet]}))
+    plan.write_text(json.dumps({**NARROW, "appliances": [toilet]}), encoding="utf-8")
     asked = ["fit", str(plan), "--check", "bathroom", "--check", "kitchen"]
     done = CliRunner().invoke(main, asked)
     assert done.stdout.startswith("bathroom fixtures: ")
@@ -115,7 +115,7 @@ def test_what_a_room_does_not_name_is_said(plan: Path):
 
 
 def test_no_window_is_no_screened_window(plan: Path):
-    plan.write_text('{"length_in": 90, "width_in": 96}')
+    plan.write_text('{"length_in": 90, "width_in": 96}', encoding="utf-8")
     done = CliRunner().invoke(main, ["fit", str(plan), "--check", "screens"])
     assert done.exit_code == 1
     assert "no window that opens" in done.stdout
@@ -126,6 +126,6 @@ def test_a_file_of_an_earlier_version_is_read_as_before(plan: Path):
     asked = ["fit", str(plan), "--check", "kitchen", "--json"]
     answers = []
     for appliance in (sink, {**sink, "in_run": True}):
-        plan.write_text(json.dumps({**NARROW, "appliances": [appliance]}))
+        plan.write_text(json.dumps({**NARROW, "appliances": [appliance]}), encoding="utf-8")
         answers.append(CliRunner().invoke(main, asked).stdout)
     assert answers[0] == answers[1] != ""

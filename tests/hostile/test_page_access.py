@@ -72,7 +72,7 @@ def offline(tmp_path_factory: pytest.TempPathFactory) -> dict[str, str]:
 
 
 def asked(environment: dict[str, str]) -> str:
-    return Path(environment["ASKED"]).read_text()
+    return Path(environment["ASKED"]).read_text(encoding="utf-8")
 
 
 def _upgrade(server: Served, host: str, origin: str | None) -> int:

@@ -142,7 +142,7 @@ def test_a_million_rows_end_at_the_limit(tmp_path: Path) -> None:
 
 
 def _table(path: Path, rows: int) -> Path:
-    path.write_text(HEADER + "oak,84500,2,900\n" * rows)
+    path.write_text(HEADER + "oak,84500,2,900\n" * rows, encoding="utf-8")
     return path
 
 

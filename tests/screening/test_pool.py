@@ -78,7 +78,7 @@ def _run(tmp_path: Path, script: str) -> list[str]:
 
 def _alive(pid: int) -> bool:
     try:
-        state = Path(f"/proc/{pid}/stat").read_text().rpartition(")")[2].split()[0]
+        state = Path(f"/proc/{pid}/stat").read_text(encoding="utf-8").rpartition(")")[2].split()[0]
     except OSError:
         return False
     return state != "Z"  # ended, and only not yet collected by whoever adopted it
