@@ -223,6 +223,28 @@ def test_outlet_spacing_of_the_electrical_code():
     assert furthest(0, 30, []) == 30
 
 
+@pytest.mark.parametrize(("wide", "outlet", "verdict"), [(15, False, "fails"), (15, True, "pass")])
+def test_a_counter_between_sink_and_range_needs_its_own_outlet(wide, outlet, verdict):
+    """NFPA 70 210.52(C)(1): at each counter 12 in wide or more; there is no corner to turn."""
+    room = RoomPlan(
+        length_in=144,
+        width_in=120,
+        cabinets=(Cabinets(wall="north", offset_in=60, length_in=wide),),
+        outlets=(Outlet(wall="north", offset_in=65, counter=True),) if outlet else (),
+    )
+    (check,) = [c for c in outlet_spacing(room).checks if c.name == "counter outlets"]
+    assert check.verdict == verdict
+    if not outlet:
+        assert check.sentence == (
+            "Length of the north counter, which has no outlet: 15 in; "
+            "the guideline asks for one there."
+        )
+    narrow = room.model_copy(
+        update={"cabinets": (Cabinets(wall="north", offset_in=60, length_in=11),), "outlets": ()}
+    )
+    assert not [c for c in outlet_spacing(narrow).checks if c.name == "counter outlets"]
+
+
 @settings(max_examples=25, deadline=None)
 @given(
     st.floats(60, 240), st.floats(60, 240), st.floats(0, 60), st.floats(24, 72), st.floats(18, 42)
