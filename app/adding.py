@@ -9,6 +9,7 @@ import streamlit as st
 
 from app.figures import number, plain
 from app.shared import attempt, open_walk_through, steady, tell, workspace
+from scorer.errors import InputError
 from scorer.listing.uploads import unpack_homes
 from scorer.store import data_folder
 
@@ -33,18 +34,19 @@ def adding() -> None:
                 "JPEG, PNG, WebP and HEIC.",
             )
             single = [f.name for f in files if not f.name.lower().endswith(".zip")]
-            name = "my home"
             if single:
-                name = st.text_input(
+                st.text_input(
                     "Address or name of the home that these photos show",
+                    key="name_of_photos",
                     placeholder="12 Elm Street",
                 )
+            # Not disabled while the name is typed: a field is sent by the click that leaves it.
             st.button(
                 "Add these files",
                 type="primary",
-                disabled=not files or bool(single and not name.strip()),
+                disabled=not files,
                 on_click=_add_files,
-                args=(files, name.strip() or "my home"),
+                args=(files, bool(single)),
             )
         with right:
             st.markdown("**Or give a folder on this computer**")
@@ -66,8 +68,6 @@ def adding() -> None:
                 type="tertiary",
                 help="You can bring them back at the end of this page.",
             )
-    for sentence in st.session_state.pop("import_problems", ()):
-        st.warning(sentence)
 
 
 def _added() -> None:
@@ -110,12 +110,19 @@ def _add_folder() -> None:
         attempt("Added. Photos are being read.", lambda: _import(Path(given).expanduser()))
 
 
-def _add_files(files: list, name: str) -> None:  # type: ignore[type-arg]
+def _add_files(files: list, to_be_named: bool) -> None:  # type: ignore[type-arg]
+    name = st.session_state.get("name_of_photos", "").strip()
+
     def write() -> None:
+        if to_be_named and not name:
+            raise InputError(
+                "Photos without a home: type the address or a name of the home that they show, "
+                "then add them."
+            )
         with tempfile.TemporaryDirectory() as scratch:
             content = [(file.name, file.getvalue()) for file in files]
             uploads = data_folder() / "uploads"
-            folder, told = unpack_homes(content, name, uploads, Path(scratch))
+            folder, told = unpack_homes(content, name or "my home", uploads, Path(scratch))
             _import(folder, told)
         st.session_state["uploads_done"] = st.session_state.get("uploads_done", 0) + 1
 

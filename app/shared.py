@@ -242,7 +242,8 @@ def _reading(shown: int) -> None:
 def _not_read(waiting: int) -> None:
     reader = workspace().reader
     words, button = st.columns([5, 1], vertical_alignment="center")
-    words.info(f"{waiting} home(s) still have photos that were not read. {reader.failed}".strip())
+    homes = "1 home still has" if waiting == 1 else f"{waiting} homes still have"
+    words.info(f"{homes} photos that were not read. {reader.failed}".strip())
     if button.button("Read them", type="primary", width="stretch"):
         reader.start(workspace().store.homes())
         st.rerun()

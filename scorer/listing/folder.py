@@ -97,7 +97,10 @@ def each_home(folder: Path | str) -> Iterator[tuple[Listing | None, list[Problem
         sentences.append(beside_homes(own.name, own.suffix))
     if loose and homes:
         sentences.append(
-            f"{loose[0].name}: {len(loose)} photo(s) lie beside the homes' folders "
+            f"{loose[0].name}: 1 photo lies beside the homes' folders and belongs to no home; "
+            "put it into a home's folder."
+            if len(loose) == 1
+            else f"{loose[0].name}: {len(loose)} photos lie beside the homes' folders "
             "and belong to no home; put them into a home's folder."
         )
     homes, wrong = _single_homes(homes)

@@ -71,7 +71,7 @@ def what_is_unseen(
         found.append(
             Unseen(
                 room=WHOLE_HOME,
-                sentence=f"Which room {len(lost)} photo(s) show could not be told ({shown}): put "
+                sentence=f"Which room {_photos_show(len(lost))} could not be told ({shown}): put "
                 "the room into the file's name, as in “bedroom 2.jpg”.",
             )
         )
@@ -105,3 +105,7 @@ def _same_picture_twice(
                 )
             )
     return found
+
+
+def _photos_show(count: int) -> str:
+    return "1 photo shows" if count == 1 else f"{count} photos show"

@@ -61,3 +61,20 @@ def test_what_could_not_be_used_stays_until_it_was_read(data: Path, tmp_path: Pa
     assert [w.value for w in at.warning if "row 3" in w.value]
     button(at, "I have read this").click().run()
     assert not [w.value for w in at.warning if "row 3" in w.value]
+
+
+def test_photos_without_a_name_are_refused_with_a_sentence_and_kept(data: Path, tmp_path: Path):
+    photo = save_photo(tmp_path / "kitchen.jpg").read_bytes()
+    at = opened()
+    box = next(box for box in at.file_uploader if box.label == "Zip, or photos")
+    box.set_value([("kitchen.jpg", photo, "image/jpeg")])
+    at.run()
+    before = len(Store(data / "homes.sqlite").homes())
+    assert not button(at, "Add these files").disabled  # a name being typed is sent by the click
+    button(at, "Add these files").click().run()
+    assert any("type the address or a name" in error.value for error in at.error)
+    assert len(Store(data / "homes.sqlite").homes()) == before
+    name = next(f for f in at.text_input if f.label.startswith("Address or name of the home"))
+    name.input("9 fir lane")
+    button(at, "Add these files").click().run()
+    assert "9 fir lane" in {home.listing.home for home in Store(data / "homes.sqlite").homes()}

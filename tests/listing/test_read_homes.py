@@ -265,7 +265,7 @@ def test_photos_beside_the_homes_are_told(tmp_path: Path) -> None:
     _photo(tmp_path / "stray.jpg")
     homes, problems = read_homes(tmp_path)
     assert len(homes) == 1
-    assert "1 photo(s) lie beside the homes' folders" in _sentences(problems)
+    assert "1 photo lies beside the homes' folders" in _sentences(problems)
 
 
 def test_a_home_without_photos_is_kept_and_told(tmp_path: Path) -> None:

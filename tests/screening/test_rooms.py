@@ -170,7 +170,7 @@ def test_the_photo_itself_tells_the_room_only_when_it_is_sure() -> None:
     ]
     plan = rooms_of(listing, readings)
     assert plan.photo_rooms == {"a": "kitchen"}
-    assert "2 photo(s)" in plan.unseen[-1].sentence
+    assert "Which room 2 photos show" in plan.unseen[-1].sentence
 
 
 def test_sizes_that_the_listing_gives_are_kept_and_tagged_rooms_added() -> None:
