@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import os
 import signal
+import socket
 import time
 from collections.abc import Iterator
 from contextlib import AbstractContextManager
@@ -54,6 +55,20 @@ def test_ctrl_c_is_answered_in_one_line_and_told_by_the_exit_code(tmp_path: Path
     assert [line for line in printed[1:] if line] == [
         "The page has stopped; everything that was saved is kept."
     ]
+
+
+def test_a_port_in_use_is_told_before_any_address(tmp_path: Path) -> None:
+    with socket.socket() as taken:
+        taken.bind(("127.0.0.1", 0))
+        taken.listen()
+        port = taken.getsockname()[1]
+        result = CliRunner().invoke(main, ["page", "--no-browser", "--port", str(port)])
+    assert result.exit_code == 2
+    assert result.output.strip().endswith(
+        f"--port {port}: something else uses this port; give another, or leave --port out to get a "
+        "free one."
+    )
+    assert "The page is at" not in result.output
 
 
 def test_the_page_is_served(server: Served) -> None:

@@ -55,7 +55,7 @@ def page_command(folder: Path | None, port: int | None, no_browser: bool, host: 
         if not folder.is_dir():
             raise InputError(f"{folder}: there is no such folder; give the folder of the homes.")
         os.environ[FOLDER_VARIABLE] = str(folder.resolve())
-    port = port or _free_port(host)
+    port = _free_port(host, port)
     address = f"http://{f'[{host}]' if ':' in host else host}:{port}"
     click.echo(f"The page is at {address} (stop it with Ctrl+C).", err=True)
     token = "" if is_loopback(host) else secrets.token_urlsafe(18)
@@ -132,12 +132,13 @@ def _variable(option: str) -> str:
     return f"STREAMLIT_{words.upper()}"
 
 
-def _free_port(host: str) -> int:
+def _free_port(host: str, wanted: int | None) -> int:
     try:
         family = socket.getaddrinfo(host, None, type=socket.SOCK_STREAM)[0][0]
     except (OSError, UnicodeError):
         raise InputError(f"--host {host}: this is no address of this machine.") from None
-    for port in range(FIRST_PORT, FIRST_PORT + PORTS_TRIED):
+    tried = [wanted] if wanted else range(FIRST_PORT, FIRST_PORT + PORTS_TRIED)
+    for port in tried:
         with socket.socket(family, socket.SOCK_STREAM) as probe:
             if os.name != "nt":  # there the option would let two programs share a port
                 probe.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
@@ -148,8 +149,17 @@ def _free_port(host: str) -> int:
                     raise InputError(
                         f"--host {host}: this is no address of this machine."
                     ) from None
+                if wanted and error.errno == errno.EACCES:
+                    raise InputError(
+                        f"--port {wanted}: you may not use this port; give one from 1024 on."
+                    ) from None
                 continue
             return port
+    if wanted:
+        raise InputError(
+            f"--port {wanted}: something else uses this port; give another, or leave --port out "
+            "to get a free one."
+        )
     raise InputError(
         f"No free port between {FIRST_PORT} and {FIRST_PORT + PORTS_TRIED - 1}; give one with "
         "--port."
