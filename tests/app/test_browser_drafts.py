@@ -96,7 +96,7 @@ def test_a_figure_that_was_not_left_is_put_back_and_kept(
     assert Store(data / "homes.sqlite").settings().budget_usd != 4321.0
     expect(tab.get_by_text(OFFER)).to_contain_text("Budget, $: 4321")
     put_back(tab)
-    expect(tab.get_by_text("$4,321")).to_be_visible(timeout=LONG_MS)
+    expect(tab.get_by_text("$4,321", exact=True).first).to_be_visible(timeout=LONG_MS)
     assert Store(data / "homes.sqlite").settings().budget_usd == 4321.0
     assert left(tab) == 0
     assert window.errors == []
