@@ -133,10 +133,7 @@ def _variable(option: str) -> str:
 
 
 def _free_port(host: str, wanted: int | None) -> int:
-    try:
-        family = socket.getaddrinfo(host, None, type=socket.SOCK_STREAM)[0][0]
-    except (OSError, UnicodeError):
-        raise InputError(f"--host {host}: this is no address of this machine.") from None
+    family = _family(host)
     tried = [wanted] if wanted else range(FIRST_PORT, FIRST_PORT + PORTS_TRIED)
     for port in tried:
         with socket.socket(family, socket.SOCK_STREAM) as probe:
@@ -164,6 +161,18 @@ def _free_port(host: str, wanted: int | None) -> int:
         f"No free port between {FIRST_PORT} and {FIRST_PORT + PORTS_TRIED - 1}; give one with "
         "--port."
     )
+
+
+def _family(host: str) -> int:
+    """IPv4 or IPv6; only a name is looked up."""
+    try:
+        literal = ipaddress.ip_address(host)
+    except ValueError:
+        try:
+            return socket.getaddrinfo(host, None, type=socket.SOCK_STREAM)[0][0]
+        except (OSError, UnicodeError):
+            raise InputError(f"--host {host}: this is no address of this machine.") from None
+    return socket.AF_INET if literal.version == 4 else socket.AF_INET6
 
 
 def _has_screen() -> bool:
